@@ -1,0 +1,36 @@
+/**
+ * The log of one job. Stage 4 of the flow. The format is described in full in `codec.ts`.
+ */
+import type { JobRecord } from '../job/model.ts';
+
+export const LOG_FORMAT = 1;
+
+/** One line of `log.jsonl`. `prev` is the SHA-256 (hex) of the line before as canonical JSON (RFC 8785). */
+export interface LogLine {
+  readonly v: number;
+  readonly seq: number;
+  /** RFC 3339 with offset. */
+  readonly wall: string;
+  /** Milliseconds of the job's monotonic clock. */
+  readonly mono_ms: number;
+  readonly event: JobRecord['event'];
+  /** The fields of the record without `event` and `at_ms`. */
+  readonly fields: Readonly<Record<string, string | number | boolean | null>>;
+  readonly prev: string;
+}
+
+/** `job.json`: written once, before the first log line. */
+export interface JobFile {
+  readonly format: 1;
+  readonly job: string;
+  readonly created: string;
+  readonly app_version: string;
+  readonly product_file: string;
+  readonly product_sha256: string;
+  readonly model_sha256: string | null;
+  readonly plan: import('../plan/model.ts').Plan;
+  readonly plan_sha256: string;
+}
+
+/** Three-valued: `unknown` where the log cannot be trusted from some line on. */
+export type Verdict = 'complete' | 'unfinished' | 'unknown';
