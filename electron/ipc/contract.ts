@@ -119,6 +119,10 @@ export interface Settings {
   readonly attention_word: boolean;
   readonly voice: 'system' | 'embedded' | 'off';
   readonly show_names: boolean;
+  /** CSS pixels to one millimetre of this screen, measured once by the user; 96/25.4 where not set. */
+  readonly screen_px_per_mm?: number;
+  /** Language tag of the words on screen ("en"); the system's language where not set. */
+  readonly language?: string;
 }
 
 export interface StartJob {
