@@ -79,6 +79,8 @@ export interface Fastener {
   readonly single_use?: boolean;
   /** Tool id that turns it. */
   readonly tool?: string;
+  /** Tool id that tightens it to its torque on the way back, where that is another than `tool`. */
+  readonly tighten_tool?: string;
 }
 
 /** Connectors, tapes, seals, adhesive strips and cables are "items": named things a step acts on. */
@@ -150,6 +152,7 @@ export type Action =
       readonly count: number;
       readonly place: string;
       readonly pattern: Pattern;
+      /** Tightening passes in percent of the torque, rising, the last one 100: `[30, 60, 100]`. */
       readonly passes?: readonly number[];
     }
   | { readonly kind: 'disconnect'; readonly item: string }
@@ -224,8 +227,10 @@ export interface ProductStep {
   readonly when?: { readonly variant: string; readonly is: string };
   /** The technician may skip it after being asked. */
   readonly optional?: boolean;
-  /** Mirrors an earlier step on the other side: `mirror: {step: left-arm, side_word: right}`. */
+  /** Mirrors an earlier step on the other side: `mirrors: left-arm-screws` with `side_word: right`. */
   readonly mirrors?: string;
+  /** The word for this side of a mirrored step ("right"), already put into place and texts. */
+  readonly side_word?: string;
   /** `both` (default): has an inverse in the installation; `in`: only on the way in; `out`: only on the way back. */
   readonly way: 'both' | 'in' | 'out';
 }
