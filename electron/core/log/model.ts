@@ -19,6 +19,18 @@ export interface LogLine {
   readonly prev: string;
 }
 
+/**
+ * A line as it lies on the disk: with its own checksum and the write it belongs to. Lines of one write (a
+ * batch) count all together or not at all.
+ */
+export interface StoredLine extends LogLine {
+  /** Sequence numbers of the first and the last line of the same write. */
+  readonly batch_first: number;
+  readonly batch_last: number;
+  /** First 16 hexadecimal digits of the SHA-256 of this line's canonical JSON without `sum`. */
+  readonly sum: string;
+}
+
 /** `job.json`: written once, before the first log line. */
 export interface JobFile {
   readonly format: 1;

@@ -1,0 +1,429 @@
+/**
+ * The log format, version 1. Stage 4 of the flow; this head is its whole description.
+ *
+ * A job is a folder. `job.json` holds the plan and is written and synced before the first log line.
+ * `log.jsonl` is append-only UTF-8, one event a line, each line ended by one line feed (0x0A):
+ *
+ *     {"batch_first":4,"batch_last":5,"event":"step.confirmed","fields":{…},"mono_ms":81250,
+ *      "prev":"9f…","seq":4,"sum":"c41d…","v":1,"wall":"2026-03-01T09:31:21.250+01:00"}
+ *
+ * - The line is canonical JSON (RFC 8785), byte for byte: one value has one spelling, so any changed bit shows.
+ * - `v` format version. `seq` counts from 1 without gaps. `wall` is RFC 3339 with an offset, for people.
+ *   `mono_ms` is the job's monotonic clock in whole milliseconds and never falls from line to line; the
+ *   time the program did not run is not in it.
+ * - `event` and `fields`: the table in `records.ts`. Fields are flat and carry their units in their names.
+ * - `prev`: SHA-256 in hexadecimal of the line before (its bytes without the line feed, which are its canonical
+ *   JSON); in the first line that of the canonical JSON of `job.json`. So a log belongs to one plan.
+ * - `sum`: the first 16 hexadecimal digits of the SHA-256 of the canonical JSON of the line without `sum`. The
+ *   chain alone would leave the last line unguarded.
+ * - `batch_first`, `batch_last`: the lines of one write. A write is synced before the user hears of it and
+ *   before the next one begins; it counts as a whole or not at all.
+ *
+ * Reading tells three things apart:
+ * - a clean end: the last batch is whole;
+ * - a torn tail: what a loss of power leaves of the one write that was never confirmed (a cut line, sectors of
+ *   zeros, an incomplete batch). It may be kept aside, cut off and reported; `goodBytes` says where.
+ * - anything else: the log cannot be trusted from that place on. Verdict `unknown`, read-only, never repaired.
+ *
+ * A line of a newer version is refused, not guessed at. Older versions: `migrations.ts`.
+ */
+import type { Diagnostic } from '../base/diagnostic.ts';
+import { assert, err, ok, type Result } from '../base/result.ts';
+import type { JobRecord } from '../job/model.ts';
+import {
+  bytesFromText,
+  canonicalJson,
+  hasLoneSurrogate,
+  sha256Hex,
+  textFromBytes,
+} from './canonical-json.ts';
+import { lineOfVersion } from './migrations.ts';
+import { LOG_FORMAT, type LogLine, type StoredLine, type Verdict } from './model.ts';
+import { recordFromFields } from './records.ts';
+import { epochMsFromTimestamp } from './timestamp.ts';
+
+/** Longest line in bytes, without its line feed. A note of 4,000 characters fits in any script. */
+export const MAX_LINE_BYTES = 32_768;
+/** Most lines in one log: a job of 10,000 steps has some 40,000. */
+export const MAX_LINES = 500_000;
+/** Largest log that is read, in bytes. */
+export const MAX_LOG_BYTES = 268_435_456;
+/** Most lines in one write. */
+export const MAX_BATCH_LINES = 1000;
+
+const SUM_DIGITS = 16;
+const LINE_FEED = 0x0a;
+
+/** Where a log ends: what the next line continues. `prev` of an empty log is the hash of `job.json`. */
+export interface LogEnd {
+  readonly seq: number;
+  readonly prev: string;
+  readonly mono_ms: number;
+}
+
+/** SHA-256 (hex) of a line as it stands, without its line feed: the `prev` of the next line. */
+export function chainHash(line: string): string {
+  return sha256Hex(line);
+}
+
+/** The text of a line with its checksum, without a line feed. Asserts that the line is plain JSON. */
+export function encodeLine(line: Omit<StoredLine, 'sum'>): string {
+  const bare: Record<string, unknown> = { ...line };
+  delete bare['sum'];
+  const sum = sha256Hex(canonicalJson(bare)).slice(0, SUM_DIGITS);
+  return canonicalJson({ ...bare, sum });
+}
+
+/** The fields of a record that go into a line's `fields`. */
+export function fieldsFromRecord(record: JobRecord): LogLine['fields'] {
+  const { event: _event, at_ms: _atMs, ...fields } = record;
+  return fields;
+}
+
+/** The record that a line holds. Error codes: `log/unknown-event`, `log/bad-field`. */
+export function recordFromLine(
+  line: Pick<LogLine, 'event' | 'mono_ms' | 'fields'>,
+): Result<JobRecord, Diagnostic> {
+  return recordFromFields(line.event, line.mono_ms, line.fields);
+}
+
+/** The line of one record; the caller says where the log ends and what batch it belongs to. */
+export function lineFromRecord(
+  record: JobRecord,
+  wall: string,
+  end: LogEnd,
+  batch: { readonly first: number; readonly last: number },
+): Omit<StoredLine, 'sum'> {
+  return {
+    v: LOG_FORMAT,
+    seq: end.seq + 1,
+    wall,
+    mono_ms: record.at_ms,
+    event: record.event,
+    fields: fieldsFromRecord(record),
+    prev: end.prev,
+    batch_first: batch.first,
+    batch_last: batch.last,
+  };
+}
+
+/** One write: its text, every line ended by a line feed, and where the log ends after it. */
+export interface Batch {
+  readonly text: string;
+  readonly end: LogEnd;
+}
+
+/**
+ * Encodes the records of one write. Refuses what could not be read back: `log/bad-field`,
+ * `log/unknown-event`, `log/line-too-long`, `log/time-backwards`, `log/too-many-lines`. Asserts that there is
+ * at least one record and that `wall` is RFC 3339.
+ */
+export function encodeBatch(
+  records: readonly JobRecord[],
+  wall: string,
+  end: LogEnd,
+): Result<Batch, Diagnostic> {
+  assert(records.length > 0, 'a batch has a record');
+  assert(epochMsFromTimestamp(wall) !== undefined, `wall time is RFC 3339, got ${wall}`);
+  const refuse = (code: string, facts: Diagnostic['facts']): Result<Batch, Diagnostic> =>
+    err({ code, severity: 'error', facts });
+  const last = end.seq + records.length;
+  if (last > MAX_LINES || records.length > MAX_BATCH_LINES) {
+    return refuse('log/too-many-lines', { lines: last, allowed: MAX_LINES });
+  }
+  const batch = { first: end.seq + 1, last };
+  let at = end;
+  const lines: string[] = [];
+  for (const record of records) {
+    if (!Number.isSafeInteger(record.at_ms) || record.at_ms < at.mono_ms) {
+      return refuse('log/time-backwards', { seq: at.seq + 1, mono_ms: record.at_ms, before_ms: at.mono_ms });
+    }
+    const line = lineFromRecord(record, wall, at, batch);
+    const checked = recordFromLine(line);
+    if (!checked.ok) return checked;
+    if (Object.values(line.fields).some((value) => typeof value === 'string' && hasLoneSurrogate(value))) {
+      return refuse('log/bad-field', { event: record.event, field: 'text' });
+    }
+    const text = encodeLine(line);
+    const bytes = bytesFromText(text).length;
+    if (bytes > MAX_LINE_BYTES) return refuse('log/line-too-long', { bytes, allowed: MAX_LINE_BYTES });
+    lines.push(text);
+    at = { seq: at.seq + 1, prev: chainHash(text), mono_ms: record.at_ms };
+  }
+  return ok({ text: `${lines.join('\n')}\n`, end: at });
+}
+
+/** What was cut, or is to be cut, from the end of a log. */
+export interface TornTail {
+  readonly offset: number;
+  readonly bytes: number;
+  /** Sequence number of the first lost line. */
+  readonly seq: number;
+}
+
+export interface ReadLog {
+  /** The lines that can be trusted, in order; whole batches only. */
+  readonly lines: readonly StoredLine[];
+  /** `complete`: the job was finished. `unfinished`: it can go on. `unknown`: read-only. */
+  readonly verdict: Verdict;
+  readonly tornTail: TornTail | null;
+  readonly diagnostics: readonly Diagnostic[];
+  /** Length of the trusted part in bytes. */
+  readonly goodBytes: number;
+  /** Where the trusted part ends; `prev` is empty for an empty log, whose first line continues `job.json`. */
+  readonly end: LogEnd;
+}
+
+type LineCheck =
+  | { readonly ok: true; readonly line: StoredLine }
+  | { readonly ok: false; readonly code: string };
+
+const NAMES = ['batch_first', 'batch_last', 'event', 'fields', 'mono_ms', 'prev', 'seq', 'sum', 'v', 'wall'];
+const isHex = (value: unknown, digits: number): boolean =>
+  typeof value === 'string' && value.length === digits && /^[0-9a-f]*$/.test(value);
+const isCount = (value: unknown, from: number): boolean =>
+  Number.isSafeInteger(value) && (value as number) >= from && (value as number) <= 8_640_000_000_000;
+
+function isStoredLine(value: Record<string, unknown>): boolean {
+  const names = Object.keys(value);
+  return (
+    names.length === NAMES.length &&
+    NAMES.every((name) => Object.hasOwn(value, name)) &&
+    isCount(value['seq'], 1) &&
+    isCount(value['batch_first'], 1) &&
+    isCount(value['batch_last'], 1) &&
+    (value['batch_first'] as number) <= (value['seq'] as number) &&
+    (value['batch_last'] as number) >= (value['seq'] as number) &&
+    isCount(value['mono_ms'], 0) &&
+    typeof value['wall'] === 'string' &&
+    epochMsFromTimestamp(value['wall']) !== undefined &&
+    typeof value['event'] === 'string' &&
+    typeof value['fields'] === 'object' &&
+    value['fields'] !== null &&
+    !Array.isArray(value['fields']) &&
+    isHex(value['prev'], 64) &&
+    isHex(value['sum'], SUM_DIGITS)
+  );
+}
+
+/** Checks one line by itself: UTF-8, JSON, version, shape, checksum, canonical spelling, event and fields. */
+function checkLine(bytes: Uint8Array): LineCheck {
+  const bad = (code: string): LineCheck => ({ ok: false, code });
+  if (bytes.length > MAX_LINE_BYTES) return bad('log/line-too-long');
+  const text = textFromBytes(bytes);
+  if (text === undefined) return bad('log/not-utf8');
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch {
+    return bad('log/not-json'); // the parser's words would name offsets inside one line; the code says enough
+  }
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return bad('log/not-a-line');
+  const found = value as Record<string, unknown>;
+  const version = found['v'];
+  if (Number.isSafeInteger(version) && (version as number) > LOG_FORMAT) return bad('log/newer-version');
+  const migrated = lineOfVersion(found);
+  if (migrated === undefined || !isStoredLine(migrated)) return bad('log/not-a-line');
+  const line = migrated as unknown as StoredLine;
+  if (hasLoneSurrogate(text) || /\\ud[89a-f]/i.test(text)) return bad('log/not-canonical');
+  if (encodeLine(line) !== text) return bad('log/checksum');
+  if (!recordFromLine(line).ok) return bad('log/bad-record');
+  return { ok: true, line };
+}
+
+interface Piece {
+  readonly offset: number;
+  readonly bytes: Uint8Array;
+  /** False for what follows the last line feed. */
+  readonly ended: boolean;
+}
+
+function piecesOf(bytes: Uint8Array): Piece[] {
+  const pieces: Piece[] = [];
+  let from = 0;
+  while (from < bytes.length && pieces.length <= MAX_LINES) {
+    const feed = bytes.indexOf(LINE_FEED, from);
+    const to = feed === -1 ? bytes.length : feed;
+    pieces.push({ offset: from, bytes: bytes.subarray(from, to), ended: feed !== -1 });
+    from = to + 1;
+  }
+  return pieces;
+}
+
+/** How a well-formed line can fail to continue the line before it. */
+function breaksChain(line: StoredLine, end: LogEnd, before: StoredLine | undefined): string | undefined {
+  if (line.seq !== end.seq + 1) return 'log/sequence';
+  if (before !== undefined && line.prev !== end.prev) return 'log/chain';
+  if (line.mono_ms < end.mono_ms) return 'log/time-backwards';
+  const starts = before === undefined || before.seq === before.batch_last;
+  if (starts ? line.batch_first !== line.seq : line.batch_first !== before.batch_first) return 'log/batch';
+  if (!starts && line.batch_last !== before.batch_last) return 'log/batch';
+  return undefined;
+}
+
+/**
+ * Whether what follows the trusted lines can be the remains of the one unconfirmed write that a loss of
+ * power interrupted. True only for: a cut line without a line feed that is not a whole line with something
+ * changed; sectors of zeros; whole lines of the same write as the lost ones. Everything else is damage.
+ */
+function isTornTail(rest: readonly Piece[], end: LogEnd, open: StoredLine | undefined): boolean {
+  const firstLost = open === undefined ? end.seq + 1 : open.batch_first;
+  return rest.every((piece, index) => {
+    const checked = checkLine(piece.bytes);
+    if (checked.ok) return checked.line.batch_first === firstLost;
+    if (hasLostSector(piece)) return true;
+    const last = index === rest.length - 1;
+    return last && !piece.ended && isCutLine(piece.bytes);
+  });
+}
+
+const SECTOR_BYTES = 512;
+
+/**
+ * Zero bytes as a lost sector leaves them. Two in a row, which no single changed bit can make; or one alone
+ * where only one byte of the write lay in that sector: its opening brace, or its last line feed. The format
+ * itself has no zero byte.
+ */
+function hasLostSector(piece: Piece): boolean {
+  const { bytes, offset, ended } = piece;
+  const last = bytes.length - 1;
+  if (bytes.some((byte, index) => byte === 0 && bytes[index + 1] === 0)) return true;
+  if (bytes[0] === 0 && (offset + 1) % SECTOR_BYTES === 0) return true;
+  return !ended && last >= 0 && bytes[last] === 0 && (offset + last) % SECTOR_BYTES === 0;
+}
+
+/** Whether bytes can be the front part of a line: they begin as one and do not hold its closing brace. */
+function isCutLine(bytes: Uint8Array): boolean {
+  if (bytes.length > MAX_LINE_BYTES) return false;
+  const opening = '{"batch_first":';
+  const start = String.fromCharCode(...bytes.subarray(0, opening.length));
+  if (!opening.startsWith(start)) return false;
+  if (bytes.some((byte) => byte < 0x20 || byte === 0x7f)) return false;
+  return !holdsWholeObject(bytes);
+}
+
+/** Whether the braces that open before the end are closed again: then the line was whole and something followed. */
+function holdsWholeObject(bytes: Uint8Array): boolean {
+  let depth = 0;
+  let quoted = false;
+  for (let index = 0; index < bytes.length; index += 1) {
+    const byte = bytes[index];
+    if (quoted && byte === 0x5c) index += 1;
+    else if (byte === 0x22) quoted = !quoted;
+    else if (!quoted && byte === 0x7b) depth += 1;
+    else if (!quoted && byte === 0x7d) {
+      depth -= 1;
+      if (depth === 0) return true;
+    }
+  }
+  return false;
+}
+
+/**
+ * Reads a log. Never throws; every fault is a diagnostic whose facts hold `line` (from 1) and `offset` (bytes).
+ * Codes: `log/torn-tail` (warning), `log/newer-version`, `log/too-large`, `log/too-many-lines`, and for damage
+ * `log/not-utf8`, `log/not-json`, `log/not-a-line`, `log/checksum`, `log/not-canonical`, `log/bad-record`,
+ * `log/sequence`, `log/chain`, `log/time-backwards`, `log/batch`, `log/line-too-long`, `log/after-finish`.
+ * The first line's `prev` is compared by `verifyLog`, which knows `job.json`. Cost: linear.
+ */
+export function readLog(log: string | Uint8Array): ReadLog {
+  const bytes = typeof log === 'string' ? bytesFromText(log) : log;
+  if (bytes.length > MAX_LOG_BYTES)
+    return refused('log/too-large', { bytes: bytes.length, allowed: MAX_LOG_BYTES });
+  const pieces = piecesOf(bytes);
+  if (pieces.length > MAX_LINES) return refused('log/too-many-lines', { allowed: MAX_LINES });
+
+  const lines: StoredLine[] = [];
+  const ends: { readonly end: LogEnd; readonly bytes: number }[] = [
+    { end: { seq: 0, prev: '', mono_ms: 0 }, bytes: 0 },
+  ];
+  let fault: { code: string; index: number } | undefined;
+  for (const [index, piece] of pieces.entries()) {
+    const { end } = ends[ends.length - 1]!;
+    const checked: LineCheck = piece.ended ? checkLine(piece.bytes) : { ok: false, code: 'log/not-ended' };
+    const code = checked.ok ? breaksChain(checked.line, end, lines.at(-1)) : checked.code;
+    if (!checked.ok || code !== undefined) {
+      fault = { code: code ?? 'log/not-a-line', index };
+      break;
+    }
+    lines.push(checked.line);
+    ends.push({
+      end: { seq: checked.line.seq, prev: sha256Hex(piece.bytes), mono_ms: checked.line.mono_ms },
+      bytes: piece.offset + piece.bytes.length + 1,
+    });
+  }
+  return conclude({ pieces, lines, ends, fault, size: bytes.length });
+}
+
+function refused(code: string, facts: Diagnostic['facts']): ReadLog {
+  return {
+    lines: [],
+    verdict: 'unknown',
+    tornTail: null,
+    diagnostics: [{ code, severity: 'error', facts }],
+    goodBytes: 0,
+    end: { seq: 0, prev: '', mono_ms: 0 },
+  };
+}
+
+function conclude(found: {
+  readonly pieces: readonly Piece[];
+  readonly lines: StoredLine[];
+  readonly ends: readonly { readonly end: LogEnd; readonly bytes: number }[];
+  readonly fault: { readonly code: string; readonly index: number } | undefined;
+  readonly size: number;
+}): ReadLog {
+  const { pieces, lines, ends, fault } = found;
+  const lastLine = lines.at(-1);
+  const open = lastLine !== undefined && lastLine.seq !== lastLine.batch_last ? lastLine : undefined;
+  // An incomplete batch was never confirmed, so its surviving lines do not count either.
+  const kept = open === undefined ? lines.length : open.batch_first - 1;
+  const { end, bytes: goodBytes } = ends[kept]!;
+  const trusted = lines.slice(0, kept);
+  const diagnostics: Diagnostic[] = [];
+  let tornTail: TornTail | null = null;
+  let damaged = false;
+  if (fault !== undefined || open !== undefined) {
+    const rest = fault === undefined ? [] : pieces.slice(fault.index);
+    const continuesChain = fault === undefined || !['log/newer-version', 'log/chain'].includes(fault.code);
+    if (continuesChain && isTornTail(rest, end, open)) {
+      tornTail = { offset: goodBytes, bytes: found.size - goodBytes, seq: end.seq + 1 };
+      diagnostics.push({
+        code: 'log/torn-tail',
+        severity: 'warning',
+        facts: { line: kept + 1, offset: goodBytes, bytes: tornTail.bytes },
+      });
+    } else {
+      damaged = true;
+      const index = fault?.index ?? kept;
+      const offset = pieces[index]?.offset ?? goodBytes;
+      diagnostics.push({
+        code: fault?.code ?? 'log/batch',
+        severity: 'error',
+        facts: { line: index + 1, offset },
+      });
+    }
+  }
+  const finish = trusted.findIndex((line) => line.event === 'job.finished');
+  if (finish !== -1 && trusted.slice(finish + 1).some((line) => !AFTER_FINISH.has(line.event))) {
+    damaged = true;
+    diagnostics.push({ code: 'log/after-finish', severity: 'error', facts: { line: finish + 2, offset: 0 } });
+  }
+  const verdict: Verdict = damaged ? 'unknown' : finish === -1 ? 'unfinished' : 'complete';
+  return { lines: trusted, verdict, tornTail, diagnostics, goodBytes, end };
+}
+
+/** What may still be recorded once the job is finished: that it was looked at and left, and refused words. */
+const AFTER_FINISH: ReadonlySet<string> = new Set([
+  'job.finished',
+  'job.left',
+  'job.reopened',
+  'utterance.refused',
+  'phrase.refused',
+  'trouble.began',
+  'trouble.ended',
+  'note.taken',
+  'listening.stopped',
+  'listening.started',
+  'help.given',
+]);

@@ -1,0 +1,220 @@
+/**
+ * Verification of a finished or running log against its job file: the chain, the order and the completeness
+ * of what was done. It shares no code with the step engine: what the engine should never let happen is
+ * looked for here from the records alone.
+ */
+import type { Diagnostic } from '../base/diagnostic.ts';
+import type { JobRecord } from '../job/model.ts';
+import type { PlanStep } from '../plan/model.ts';
+import { hashOfJson } from './canonical-json.ts';
+import { type ReadLog, recordFromLine } from './codec.ts';
+import type { JobFile, Verdict } from './model.ts';
+import { epochMsFromTimestamp } from './timestamp.ts';
+
+export interface Verification {
+  readonly verdict: Verdict;
+  /** Damage and breaches are errors; a torn tail and a jump of the wall clock are warnings. */
+  readonly findings: readonly Diagnostic[];
+  readonly lines: number;
+  readonly steps_done: number;
+  readonly steps_total: number;
+}
+
+/** A wall clock may drift this much against the monotonic clock before it is worth a word, in milliseconds. */
+const WALL_JUMP_MS = 5000;
+
+type Facts = Diagnostic['facts'];
+type Report = (code: string, facts: Facts, severity?: Diagnostic['severity']) => void;
+
+/**
+ * Everything that is wrong with a log: what `readLog` found, then codes `log/plan-hash`, `log/first-hash`,
+ * `log/not-opened`, `log/unknown-step`, `log/unknown-caution`, `log/step-not-shown`, `log/step-order`,
+ * `log/caution-not-read`, `log/caution-not-acknowledged`, `log/reading-missing`, `log/serial-missing`,
+ * `log/hold-not-signed`, `log/skipped-required`, `log/steps-open`, `log/compartments-open`,
+ * `log/wall-clock` (advice). The verdict is `unknown` where the chain itself cannot be trusted.
+ */
+export function verifyLog(jobFile: JobFile, log: ReadLog): Verification {
+  const findings: Diagnostic[] = [...log.diagnostics];
+  const report: Report = (code, facts, severity = 'error') => {
+    findings.push({ code, severity, facts });
+  };
+  let verdict = log.verdict;
+  if (hashOfJson(jobFile.plan) !== jobFile.plan_sha256) {
+    verdict = 'unknown';
+    report('log/plan-hash', { job: jobFile.job });
+  }
+  const first = log.lines[0];
+  if (first !== undefined && first.prev !== hashOfJson(jobFile)) {
+    verdict = 'unknown';
+    report('log/first-hash', { line: 1, job: jobFile.job });
+  }
+  checkWallClock(log, report);
+  const replay = new Replay(jobFile.plan.steps, report);
+  for (const [index, line] of log.lines.entries()) {
+    const record = recordFromLine(line);
+    if (record.ok) replay.take(record.value, index + 1);
+  }
+  return {
+    verdict,
+    findings,
+    lines: log.lines.length,
+    steps_done: replay.settled(),
+    steps_total: jobFile.plan.steps.length,
+  };
+}
+
+function checkWallClock(log: ReadLog, report: Report): void {
+  for (const [index, line] of log.lines.entries()) {
+    const before = log.lines[index - 1];
+    if (before === undefined || line.event === 'job.reopened') continue;
+    const wallMs = (epochMsFromTimestamp(line.wall) ?? 0) - (epochMsFromTimestamp(before.wall) ?? 0);
+    const jumpMs = Math.round(wallMs - (line.mono_ms - before.mono_ms));
+    if (Math.abs(jumpMs) > WALL_JUMP_MS)
+      report('log/wall-clock', { line: index + 1, jump_ms: jumpMs }, 'advice');
+  }
+}
+
+/** What has been done so far, kept from the records alone. */
+class Replay {
+  readonly #byId: ReadonlyMap<string, { readonly step: PlanStep; readonly index: number }>;
+  readonly #steps: readonly PlanStep[];
+  readonly #report: Report;
+  readonly #done = new Set<string>();
+  readonly #skipped = new Set<string>();
+  readonly #values = new Set<string>();
+  readonly #signed = new Set<string>();
+  readonly #read = new Set<string>();
+  readonly #acknowledged = new Set<string>();
+  #shown: string | undefined;
+  #opened = false;
+
+  constructor(steps: readonly PlanStep[], report: Report) {
+    this.#steps = steps;
+    this.#report = report;
+    this.#byId = new Map(steps.map((step, index) => [step.id, { step, index }]));
+  }
+
+  settled(): number {
+    return this.#done.size + this.#skipped.size;
+  }
+
+  take(record: JobRecord, line: number): void {
+    if (!this.#opened && record.event !== 'job.opened') this.#report('log/not-opened', { line });
+    this.#opened = true;
+    if ('step' in record && !this.#byId.has(record.step)) {
+      this.#report('log/unknown-step', { line, step: record.step });
+      return;
+    }
+    switch (record.event) {
+      case 'step.shown':
+        this.#show(record.step, line);
+        break;
+      case 'caution.started':
+      case 'caution.read':
+      case 'caution.acknowledged':
+        this.#caution(record, line);
+        break;
+      case 'reading.confirmed':
+        this.#values.add(`${record.step} ${record.measure}`);
+        break;
+      case 'serial.confirmed':
+        this.#values.add(`${record.step} ${record.record}`);
+        break;
+      case 'hold.signed':
+        this.#signed.add(record.step);
+        break;
+      case 'step.confirmed':
+        this.#confirm(record.step, line);
+        break;
+      case 'step.skipped':
+        this.#skip(record.step, line);
+        break;
+      case 'step.undone':
+        this.#done.delete(record.step);
+        this.#skipped.delete(record.step);
+        this.#forget(record.step);
+        break;
+      case 'job.finished':
+        this.#finish(record, line);
+        break;
+      default:
+        break;
+    }
+  }
+
+  /** Cautions belong to one showing of the step: shown again, they are read and acknowledged again. */
+  #show(step: string, line: number): void {
+    const index = this.#byId.get(step)?.index ?? 0;
+    const before = this.#steps.slice(0, index).find((other) => !this.#isSettled(other.id));
+    if (before !== undefined) this.#report('log/step-order', { line, step, before: before.id });
+    this.#shown = step;
+  }
+
+  #isSettled(step: string): boolean {
+    return this.#done.has(step) || this.#skipped.has(step);
+  }
+
+  #forget(step: string): void {
+    for (const key of [...this.#read, ...this.#acknowledged]) {
+      if (key.startsWith(`${step} `)) {
+        this.#read.delete(key);
+        this.#acknowledged.delete(key);
+      }
+    }
+    this.#signed.delete(step);
+  }
+
+  #caution(record: { event: string; step: string; caution: string }, line: number): void {
+    const { step, caution } = record;
+    if (!this.#byId.get(step)?.step.cautions.some((known) => known.id === caution)) {
+      this.#report('log/unknown-caution', { line, step, caution });
+      return;
+    }
+    const key = `${step} ${caution}`;
+    if (record.event === 'caution.read') this.#read.add(key);
+    if (record.event !== 'caution.acknowledged') return;
+    if (!this.#read.has(key)) this.#report('log/caution-not-read', { line, step, caution });
+    this.#acknowledged.add(key);
+  }
+
+  #confirm(id: string, line: number): void {
+    const found = this.#byId.get(id);
+    if (found === undefined) return;
+    const { step } = found;
+    if (this.#shown !== id) this.#report('log/step-not-shown', { line, step: id });
+    for (const caution of step.cautions) {
+      if (!this.#acknowledged.has(`${id} ${caution.id}`)) {
+        this.#report('log/caution-not-acknowledged', { line, step: id, caution: caution.id });
+      }
+    }
+    if (step.measure !== null && !this.#values.has(`${id} ${step.measure.id}`)) {
+      this.#report('log/reading-missing', { line, step: id, measure: step.measure.id });
+    }
+    if (step.record !== null && !this.#values.has(`${id} ${step.record.id}`)) {
+      this.#report('log/serial-missing', { line, step: id, record: step.record.id });
+    }
+    if (step.hold !== null && !this.#signed.has(id)) this.#report('log/hold-not-signed', { line, step: id });
+    this.#done.add(id);
+    this.#skipped.delete(id);
+  }
+
+  #skip(id: string, line: number): void {
+    if (this.#byId.get(id)?.step.optional !== true) this.#report('log/skipped-required', { line, step: id });
+    if (!this.#done.has(id)) this.#skipped.add(id);
+  }
+
+  #finish(record: { outcome: string; open_compartments: number }, line: number): void {
+    if (record.outcome !== 'completed') return;
+    const open = this.#steps.filter((step) => !this.#isSettled(step.id));
+    if (open.length > 0) {
+      this.#report('log/steps-open', {
+        line,
+        steps: open.slice(0, 10).map((step) => step.id),
+        count: open.length,
+      });
+    }
+    if (record.open_compartments > 0) {
+      this.#report('log/compartments-open', { line, count: record.open_compartments });
+    }
+  }
+}
