@@ -31,6 +31,7 @@ export type PhraseId =
   | 'reading'
   | 'serial'
   | 'undo'
+  | 'skip'
   | 'stop'
   | 'stop listening'
   | 'start listening'
@@ -86,6 +87,10 @@ export type JobInput =
   | { readonly type: 'text'; readonly atMs: number; readonly value: string; readonly source: 'key' | 'touch' }
   /** The second person's sign-off code at a hold point. */
   | { readonly type: 'sign-off'; readonly atMs: number; readonly person: string; readonly source: Source }
+  /** A colleague takes the job over; from here on `person` is the technician. */
+  | { readonly type: 'hand-over'; readonly atMs: number; readonly person: string; readonly source: Source }
+  /** A step was picked from the list. Only steps already reached can be gone to, and only after asking. */
+  | { readonly type: 'go-to'; readonly atMs: number; readonly step: string; readonly source: Source }
   /** The ear heard something it does not act on. Nothing of the words is kept. */
   | { readonly type: 'unheard'; readonly atMs: number; readonly reason: RefusalReason }
   /** The mouth has read an utterance to its end, was interrupted, or has no voice (then the screen alone shows it). */
@@ -152,6 +157,13 @@ export type JobRecord =
       readonly from: string;
       readonly source: Source;
     }
+  /** The step's sentence has been read out (or shown, without a voice), or was cut off. */
+  | {
+      readonly event: 'step.read';
+      readonly at_ms: number;
+      readonly step: string;
+      readonly outcome: 'completed' | 'interrupted' | 'no-voice';
+    }
   | {
       readonly event: 'caution.started';
       readonly at_ms: number;
@@ -164,6 +176,13 @@ export type JobRecord =
       readonly step: string;
       readonly caution: string;
       readonly by: 'voice' | 'screen';
+    }
+  /** Its reading was cut off ("stop"): it does not count as read. */
+  | {
+      readonly event: 'caution.interrupted';
+      readonly at_ms: number;
+      readonly step: string;
+      readonly caution: string;
     }
   | {
       readonly event: 'caution.acknowledged';
@@ -263,6 +282,8 @@ export type JobRecord =
     }
   | { readonly event: 'job.paused'; readonly at_ms: number; readonly source: Source }
   | { readonly event: 'job.resumed'; readonly at_ms: number; readonly source: Source }
+  /** The technician was told that the pause has lasted long. */
+  | { readonly event: 'pause.reminded'; readonly at_ms: number; readonly paused_ms: number }
   | {
       readonly event: 'job.handed-over';
       readonly at_ms: number;
@@ -270,7 +291,13 @@ export type JobRecord =
       readonly to: string;
       readonly source: Source;
     }
-  | { readonly event: 'question.asked'; readonly at_ms: number; readonly question: QuestionKind }
+  | {
+      readonly event: 'question.asked';
+      readonly at_ms: number;
+      readonly question: QuestionKind;
+      /** What the question is about: the step to go to, the kind of problem. */
+      readonly about?: string;
+    }
   | {
       readonly event: 'question.answered';
       readonly at_ms: number;
@@ -316,6 +343,7 @@ export type QuestionKind =
   | 'go-back'
   | 'problem-kind'
   | 'problem-decision'
+  | 'fastener-compartment'
   | 'tray-empty'
   | 'count'
   | 'reading'
@@ -347,6 +375,8 @@ export interface Allowed {
   readonly spelling: boolean;
   /** Answers of an open question, spoken as they stand ("stripped screw", "four"). */
   readonly answers: readonly string[];
+  /** The value that was read back and waits for "yes"; "no, five not nine" corrects one character of it. */
+  readonly proposed?: string;
 }
 
 /** What is fastener-wise out of the unit right now, by compartment. */
@@ -396,6 +426,8 @@ export interface BenchView {
   readonly refusal_text: string | null;
   readonly troubles: readonly TroubleCode[];
   readonly value_proposed: string | null;
+  /** What this step still needs before "next" counts; null where nothing. */
+  readonly waits_for: 'reading' | 'serial' | 'sign-off' | null;
   readonly steps: readonly {
     readonly id: string;
     readonly say: string;
