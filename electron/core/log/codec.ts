@@ -69,7 +69,7 @@ export function chainHash(line: string): string {
 /** The text of a line with its checksum, without a line feed. Asserts that the line is plain JSON. */
 export function encodeLine(line: Omit<StoredLine, 'sum'>): string {
   const bare: Record<string, unknown> = { ...line };
-  delete bare['sum'];
+  delete bare.sum;
   const sum = sha256Hex(canonicalJson(bare)).slice(0, SUM_DIGITS);
   return canonicalJson({ ...bare, sum });
 }
@@ -189,20 +189,20 @@ function isStoredLine(value: Record<string, unknown>): boolean {
   return (
     names.length === NAMES.length &&
     NAMES.every((name) => Object.hasOwn(value, name)) &&
-    isCount(value['seq'], 1) &&
-    isCount(value['batch_first'], 1) &&
-    isCount(value['batch_last'], 1) &&
-    (value['batch_first'] as number) <= (value['seq'] as number) &&
-    (value['batch_last'] as number) >= (value['seq'] as number) &&
-    isCount(value['mono_ms'], 0) &&
-    typeof value['wall'] === 'string' &&
-    epochMsFromTimestamp(value['wall']) !== undefined &&
-    typeof value['event'] === 'string' &&
-    typeof value['fields'] === 'object' &&
-    value['fields'] !== null &&
-    !Array.isArray(value['fields']) &&
-    isHex(value['prev'], 64) &&
-    isHex(value['sum'], SUM_DIGITS)
+    isCount(value.seq, 1) &&
+    isCount(value.batch_first, 1) &&
+    isCount(value.batch_last, 1) &&
+    (value.batch_first as number) <= (value.seq as number) &&
+    (value.batch_last as number) >= (value.seq as number) &&
+    isCount(value.mono_ms, 0) &&
+    typeof value.wall === 'string' &&
+    epochMsFromTimestamp(value.wall) !== undefined &&
+    typeof value.event === 'string' &&
+    typeof value.fields === 'object' &&
+    value.fields !== null &&
+    !Array.isArray(value.fields) &&
+    isHex(value.prev, 64) &&
+    isHex(value.sum, SUM_DIGITS)
   );
 }
 
@@ -220,7 +220,7 @@ function checkLine(bytes: Uint8Array): LineCheck {
   }
   if (typeof value !== 'object' || value === null || Array.isArray(value)) return bad('log/not-a-line');
   const found = value as Record<string, unknown>;
-  const version = found['v'];
+  const version = found.v;
   if (Number.isSafeInteger(version) && (version as number) > LOG_FORMAT) return bad('log/newer-version');
   const migrated = lineOfVersion(found);
   if (migrated === undefined || !isStoredLine(migrated)) return bad('log/not-a-line');

@@ -13,7 +13,7 @@ const STEPS: readonly ((line: Line) => Line)[] = [];
 
 /** The line in the present format, or undefined where its version is no released one. Newer ones are the caller's. */
 export function lineOfVersion(line: Line): Line | undefined {
-  const version = line['v'];
+  const version = line.v;
   if (!Number.isSafeInteger(version) || (version as number) < 1 || (version as number) > LOG_FORMAT)
     return undefined;
   return STEPS.slice((version as number) - 1).reduce((older, step) => step(older), line);

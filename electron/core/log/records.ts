@@ -7,10 +7,11 @@ import type { Diagnostic } from '../base/diagnostic.ts';
 import { err, ok, type Result } from '../base/result.ts';
 import type { JobRecord } from '../job/model.ts';
 
-/** `?` after a kind: null is allowed. Counts and times are whole numbers from 0; a text is at most 4,000 characters. */
+/** `?` after a kind: null is allowed; `text-or-absent`: the field may be left out. Counts and times are whole numbers from 0; a text is at most 4,000 characters. */
 type Kind =
   | 'text'
   | 'text?'
+  | 'text-or-absent'
   | 'number'
   | 'number?'
   | 'whole'
@@ -44,8 +45,10 @@ export const EVENT_FIELDS: EventTable = {
   'step.skipped': { step: 'text', source: SOURCE },
   'step.undone': { step: 'text', source: SOURCE },
   'step.revisited': { step: 'text', from: 'text', source: SOURCE },
+  'step.read': { step: 'text', outcome: ['completed', 'interrupted', 'no-voice'] },
   'caution.started': { step: 'text', caution: 'text' },
   'caution.read': { step: 'text', caution: 'text', by: ['voice', 'screen'] },
+  'caution.interrupted': { step: 'text', caution: 'text' },
   'caution.acknowledged': { step: 'text', caution: 'text', source: SOURCE, confidence: 'number?' },
   'reading.proposed': { step: 'text', measure: 'text', value: 'number', unit: 'text', source: SOURCE },
   'reading.confirmed': {
@@ -73,8 +76,9 @@ export const EVENT_FIELDS: EventTable = {
   'hold.signed': { step: 'text', person: 'text', source: SOURCE },
   'job.paused': { source: SOURCE },
   'job.resumed': { source: SOURCE },
+  'pause.reminded': { paused_ms: 'whole' },
   'job.handed-over': { from: 'text', to: 'text', source: SOURCE },
-  'question.asked': { question: 'text' },
+  'question.asked': { question: 'text', about: 'text-or-absent' },
   'question.answered': { question: 'text', answer: 'text', source: SOURCE },
   'help.given': { step: 'text', what: 'text', source: SOURCE },
   'listening.stopped': { source: SOURCE },
@@ -92,6 +96,7 @@ function fits(kind: Kind, value: unknown): boolean {
   switch (kind) {
     case 'text':
     case 'text?':
+    case 'text-or-absent':
       return typeof value === 'string' && value.length <= MAX_FIELD_LENGTH;
     case 'number':
     case 'number?':
@@ -125,6 +130,7 @@ export function recordFromFields(
   const bad = (field: string): Result<JobRecord, Diagnostic> =>
     err({ code: 'log/bad-field', severity: 'error', facts: { event, field } });
   for (const [field, kind] of Object.entries(table)) {
+    if (kind === 'text-or-absent' && !Object.hasOwn(fields, field)) continue;
     if (!Object.hasOwn(fields, field) || !fits(kind, fields[field])) return bad(field);
   }
   for (const field of Object.keys(fields)) if (!Object.hasOwn(table, field)) return bad(field);

@@ -5,7 +5,7 @@
  */
 import type { Diagnostic } from '../base/diagnostic.ts';
 import type { JobRecord } from '../job/model.ts';
-import type { PlanStep } from '../plan/model.ts';
+import type { Plan, PlanCaution, PlanStep } from '../plan/model.ts';
 import { hashOfJson } from './canonical-json.ts';
 import { type ReadLog, recordFromLine } from './codec.ts';
 import type { JobFile, Verdict } from './model.ts';
@@ -49,7 +49,7 @@ export function verifyLog(jobFile: JobFile, log: ReadLog): Verification {
     report('log/first-hash', { line: 1, job: jobFile.job });
   }
   checkWallClock(log, report);
-  const replay = new Replay(jobFile.plan.steps, report);
+  const replay = new Replay(jobFile.plan, report);
   for (const [index, line] of log.lines.entries()) {
     const record = recordFromLine(line);
     if (record.ok) replay.take(record.value, index + 1);
@@ -78,6 +78,7 @@ function checkWallClock(log: ReadLog, report: Report): void {
 class Replay {
   readonly #byId: ReadonlyMap<string, { readonly step: PlanStep; readonly index: number }>;
   readonly #steps: readonly PlanStep[];
+  readonly #jobCautions: readonly PlanCaution[];
   readonly #report: Report;
   readonly #done = new Set<string>();
   readonly #skipped = new Set<string>();
@@ -88,8 +89,10 @@ class Replay {
   #shown: string | undefined;
   #opened = false;
 
-  constructor(steps: readonly PlanStep[], report: Report) {
+  constructor(plan: Plan, report: Report) {
+    const { steps } = plan;
     this.#steps = steps;
+    this.#jobCautions = plan.job_cautions;
     this.#report = report;
     this.#byId = new Map(steps.map((step, index) => [step.id, { step, index }]));
   }
@@ -132,7 +135,11 @@ class Replay {
       case 'step.undone':
         this.#done.delete(record.step);
         this.#skipped.delete(record.step);
-        this.#forget(record.step);
+        this.#signed.delete(record.step);
+        break;
+      case 'job.handed-over':
+        this.#read.clear();
+        this.#acknowledged.clear();
         break;
       case 'job.finished':
         this.#finish(record, line);
@@ -142,31 +149,36 @@ class Replay {
     }
   }
 
-  /** Cautions belong to one showing of the step: shown again, they are read and acknowledged again. */
   #show(step: string, line: number): void {
     const index = this.#byId.get(step)?.index ?? 0;
     const before = this.#steps.slice(0, index).find((other) => !this.#isSettled(other.id));
     if (before !== undefined) this.#report('log/step-order', { line, step, before: before.id });
+    for (const caution of this.#cautionsOf(step)) {
+      if (caution.word === 'danger' || caution.word === 'warning') this.#forget(`${step} ${caution.id}`);
+    }
     this.#shown = step;
+  }
+
+  /** Cautions of the whole job belong to its first step. */
+  #cautionsOf(id: string): readonly PlanCaution[] {
+    const found = this.#byId.get(id);
+    if (found === undefined) return [];
+    return found.index === 0 ? [...this.#jobCautions, ...found.step.cautions] : found.step.cautions;
+  }
+
+  /** What can kill or maim is read and acknowledged at every visit of its step, the rest once a technician. */
+  #forget(key: string): void {
+    this.#read.delete(key);
+    this.#acknowledged.delete(key);
   }
 
   #isSettled(step: string): boolean {
     return this.#done.has(step) || this.#skipped.has(step);
   }
 
-  #forget(step: string): void {
-    for (const key of [...this.#read, ...this.#acknowledged]) {
-      if (key.startsWith(`${step} `)) {
-        this.#read.delete(key);
-        this.#acknowledged.delete(key);
-      }
-    }
-    this.#signed.delete(step);
-  }
-
   #caution(record: { event: string; step: string; caution: string }, line: number): void {
     const { step, caution } = record;
-    if (!this.#byId.get(step)?.step.cautions.some((known) => known.id === caution)) {
+    if (!this.#cautionsOf(step).some((known) => known.id === caution)) {
       this.#report('log/unknown-caution', { line, step, caution });
       return;
     }
@@ -182,7 +194,7 @@ class Replay {
     if (found === undefined) return;
     const { step } = found;
     if (this.#shown !== id) this.#report('log/step-not-shown', { line, step: id });
-    for (const caution of step.cautions) {
+    for (const caution of this.#cautionsOf(id)) {
       if (!this.#acknowledged.has(`${id} ${caution.id}`)) {
         this.#report('log/caution-not-acknowledged', { line, step: id, caution: caution.id });
       }

@@ -1,0 +1,107 @@
+/** The real disk, over `node:fs`. */
+import { constants, type Stats } from 'node:fs';
+import { type FileHandle, mkdir, open, readdir, rename, stat, unlink } from 'node:fs/promises';
+import {
+  type DiskCall,
+  DiskError,
+  type DiskErrorCode,
+  type DiskPort,
+  type FileStat,
+  type OpenFile,
+} from './disk-port.ts';
+
+const KNOWN: ReadonlySet<string> = new Set<DiskErrorCode>([
+  'ENOENT',
+  'EEXIST',
+  'ENOSPC',
+  'EACCES',
+  'EPERM',
+  'EROFS',
+  'ENOTDIR',
+  'EISDIR',
+  'ENOTEMPTY',
+  'EMFILE',
+  'EIO',
+]);
+/** Other names of a full disk. */
+const FULL: ReadonlySet<string> = new Set(['EDQUOT', 'EFBIG']);
+
+function codeFrom(thrown: unknown): DiskErrorCode {
+  const code = (thrown as { code?: unknown } | null)?.code;
+  if (typeof code !== 'string') return 'EIO';
+  if (FULL.has(code)) return 'ENOSPC';
+  return KNOWN.has(code) ? (code as DiskErrorCode) : 'EIO';
+}
+
+async function call<T>(name: DiskCall, path: string, work: () => Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (thrown) {
+    if (thrown instanceof DiskError) throw thrown;
+    throw new DiskError(codeFrom(thrown), name, path);
+  }
+}
+
+function fileFrom(handle: FileHandle, path: string): OpenFile {
+  return {
+    write: (bytes) => call('write', path, async () => (await handle.write(bytes)).bytesWritten),
+    datasync: () => call('datasync', path, () => handle.datasync()),
+    sync: () => call('sync', path, () => handle.sync()),
+    truncate: (bytes) => call('truncate', path, () => handle.truncate(bytes)),
+    size: () => call('size', path, async () => (await handle.stat()).size),
+    close: () => call('close', path, () => handle.close()),
+  };
+}
+
+function statFrom(stats: Stats): FileStat {
+  return { size: stats.size, isFolder: stats.isDirectory(), modifiedMs: stats.mtimeMs };
+}
+
+async function readWhole(path: string, limitBytes: number): Promise<Uint8Array> {
+  const handle = await open(path, 'r');
+  try {
+    const { size } = await handle.stat();
+    if (size > limitBytes) throw new DiskError('EIO', 'read', path);
+    return await handle.readFile();
+  } finally {
+    await handle.close();
+  }
+}
+
+/** Folders cannot be opened for syncing on Windows; its file systems journal names themselves. */
+async function syncFolder(path: string): Promise<void> {
+  if (process.platform === 'win32') return;
+  const handle = await open(path, 'r');
+  try {
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+}
+
+/** The disk of this computer. */
+export function createNodeDisk(): DiskPort {
+  return {
+    // O_APPEND without O_CREAT: a log that has gone must not come back empty.
+    openAppend: (path) =>
+      call('open-append', path, async () =>
+        fileFrom(await open(path, constants.O_WRONLY | constants.O_APPEND), path),
+      ),
+    createExclusive: (path) => call('create', path, async () => fileFrom(await open(path, 'ax'), path)),
+    readFile: (path, limitBytes) => call('read', path, () => readWhole(path, limitBytes)),
+    rename: (from, to) => call('rename', from, () => rename(from, to)),
+    mkdir: (path) => call('mkdir', path, () => mkdir(path)),
+    syncFolder: (path) => call('sync-folder', path, () => syncFolder(path)),
+    readdir: (path) => call('readdir', path, () => readdir(path)),
+    unlink: (path) => call('unlink', path, () => unlink(path)),
+    stat: (path) =>
+      call('stat', path, async () => {
+        try {
+          return statFrom(await stat(path));
+        } catch (thrown) {
+          if (codeFrom(thrown) === 'ENOENT') return undefined;
+          throw thrown;
+        }
+      }),
+  };
+}
