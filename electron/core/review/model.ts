@@ -30,7 +30,7 @@ export interface StepTimes {
   readonly active_ms: number;
   /** Active time less reading and waiting: the work itself. */
   readonly hands_ms: number;
-  /** A caution was being read out. The step's own sentence is heard while working and counts as work. */
+  /** A caution or the step's own sentence was being read out, as far as the log records its end. */
   readonly reading_ms: number;
   /** The step could not go on before an answer: caution to be understood, open question, open problem. */
   readonly waiting_ms: number;

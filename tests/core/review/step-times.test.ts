@@ -51,6 +51,49 @@ describe('step times', () => {
     ]);
   });
 
+  it('counts the reading of the sentence where its end was recorded', () => {
+    const read = timesOf([
+      opened('A'),
+      shown(0, 'a'),
+      { event: 'step.read', at_ms: 3000, step: 'a', outcome: 'completed' },
+      { event: 'help.given', at_ms: 8000, step: 'a', what: 'repeat', source: 'voice' },
+      { event: 'step.read', at_ms: 11_000, step: 'a', outcome: 'interrupted' },
+      confirmed(12_000, 'a'),
+      shown(12_000, 'c'),
+      { event: 'step.read', at_ms: 12_500, step: 'c', outcome: 'no-voice' },
+      confirmed(15_000, 'c'),
+    ]);
+    expect(read.steps.map((one) => [one.step, one.reading_ms, one.hands_ms])).toEqual([
+      ['a', 6000, 6000],
+      ['c', 0, 3000],
+    ]);
+  });
+
+  it('does not count an interrupted caution as read, and goes on with it when it starts again', () => {
+    const again = timesOf([
+      opened('A'),
+      shown(0, 'b'),
+      { event: 'caution.started', at_ms: 0, step: 'b', caution: 'pins' },
+      { event: 'caution.interrupted', at_ms: 2000, step: 'b', caution: 'pins' },
+      { event: 'caution.started', at_ms: 3000, step: 'b', caution: 'pins' },
+      { event: 'caution.read', at_ms: 8000, step: 'b', caution: 'pins', by: 'voice' },
+      {
+        event: 'caution.acknowledged',
+        at_ms: 9000,
+        step: 'b',
+        caution: 'pins',
+        source: 'voice',
+        confidence: 1,
+      },
+      confirmed(10_000, 'b'),
+    ]);
+    expect(again.cautions).toMatchObject([
+      { read_ms: 5000, read_to_acknowledged_ms: 1000, acknowledged: true },
+    ]);
+    expect(again.reading_ms).toBe(7000);
+    expect(again.waiting_ms).toBe(2000);
+  });
+
   it('shows a caution that was never read', () => {
     const silent = timesOf([opened('A'), shown(0, 'b'), confirmed(9, 'b'), finished(9)]);
     expect(silent.cautions).toMatchObject([{ caution: 'pins', acknowledged: false, by: null }]);
@@ -117,10 +160,18 @@ describe('the sum of the parts', () => {
   const id = fc.constantFrom('a', 'b', 'c', 'm', 'not in the plan');
   const event = fc.oneof(
     fc.record({ event: fc.constant('step.shown'), step: id, visit: fc.integer({ min: 1, max: 3 }) }),
-    fc.record({ event: fc.constantFrom('step.confirmed', 'step.skipped', 'step.undone'), step: id }),
+    fc.record({
+      event: fc.constantFrom('step.confirmed', 'step.skipped', 'step.undone', 'step.read'),
+      step: id,
+    }),
     fc.record({ event: fc.constant('step.revisited'), step: id, from: id }),
     fc.record({
-      event: fc.constantFrom('caution.started', 'caution.read', 'caution.acknowledged'),
+      event: fc.constantFrom(
+        'caution.started',
+        'caution.read',
+        'caution.interrupted',
+        'caution.acknowledged',
+      ),
       step: id,
       caution: fc.constant('pins'),
     }),
