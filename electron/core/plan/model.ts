@@ -35,6 +35,8 @@ export interface PlanFastener {
   readonly order: readonly number[];
   /** Torque of each pass in N·m, in order; empty without a torque. */
   readonly passes_nm: readonly number[];
+  /** Torque of the last pass once round in number order, in N·m; absent where there is none. */
+  readonly round_pass_nm?: number;
 }
 
 /** What the step does on this way: the action of the product step, or its inverse. */
