@@ -1,0 +1,124 @@
+"""Rooms, workshop noise, microphones and levels, made on the fly on the training device.
+
+Everything is random and made from formulas (no noise recordings), so there is nothing to license:
+coloured noise and motor hum (fans, compressors), compressed-air hiss that comes and goes, ringing
+impacts of metal on metal, several talkers taken from the batch itself, room impulse responses,
+distance, equalisation, band limits, level and clipping.
+"""
+
+import math
+
+import numpy as np
+import torch
+import torch.nn.functional as F
+
+ROOM_SAMPLES = 6400
+
+
+class Augmentation:
+    def __init__(self, device: str, rng: np.random.RandomState, rooms: int = 400) -> None:
+        self.device, self.rng = device, rng
+        self.rooms = self.room_responses(rooms)
+
+    def uniform(self, *shape: int) -> torch.Tensor:
+        return torch.rand(*shape, device=self.device)
+
+    def room_responses(self, count: int) -> torch.Tensor:
+        """Exponentially decaying noise, 60 dB in 0.08–0.63 s, direct sound 3 dB below to 15 dB above it."""
+        t = torch.arange(ROOM_SAMPLES, device=self.device) / 16000.0
+        decay = torch.rand(count, 1, device=self.device) * 0.55 + 0.08
+        response = torch.randn(count, ROOM_SAMPLES, device=self.device) * torch.exp(-6.9 * t[None] / decay)
+        density = 0.02 + 0.98 * (1 - torch.exp(-t[None] / 0.03))  # sparse early reflections, dense tail
+        response = response * (torch.rand(count, ROOM_SAMPLES, device=self.device) < density)
+        first = (torch.rand(count, 1, device=self.device) * 0.008 * 16000).long()
+        response = response * (torch.arange(ROOM_SAMPLES, device=self.device)[None] >= first)
+        direct = 10 ** ((torch.rand(count, 1, device=self.device) * 18 - 3) / 20)
+        response = response / response.pow(2).sum(1, keepdim=True).sqrt() / direct
+        response[:, 0] += 1
+        return response
+
+    def smooth_curve(self, batch: int, bins: int) -> torch.Tensor:
+        """A random smooth curve over log frequency, standard deviation 1."""
+        knots = 8
+        values = torch.randn(batch, knots, device=self.device)
+        x = torch.linspace(0, 1, bins, device=self.device)
+        at = torch.log1p(x * 80) / math.log(81) * (knots - 1)
+        index = at.floor().long().clamp(max=knots - 2)
+        return values[:, index] * (1 - (at - index)) + values[:, index + 1] * (at - index)
+
+    def slow_envelope(self, batch: int, length: int, step: int) -> torch.Tensor:
+        keys = torch.randn(batch, max(2, length // step), device=self.device)
+        return F.interpolate(keys[:, None], length, mode="linear")[:, 0]
+
+    def workshop_noise(self, batch: int, length: int, size: int, frequency: torch.Tensor) -> torch.Tensor:
+        """Coloured noise with motor harmonics, some air hiss, and impacts; unit level."""
+        bins = size // 2 + 1
+        colour = 10 ** (self.smooth_curve(batch, bins) * 12 / 20)
+        tilt = (frequency / 1000 + 0.05) ** (-(self.uniform(batch, 1) * 1.6 - 0.3))
+        spectrum = torch.randn(batch, bins, dtype=torch.complex64, device=self.device) * colour * tilt
+        turning = 40 * 2 ** (self.uniform(batch, 1) * 4.5)  # motor and blade-pass frequencies, 40–900 Hz
+        distance = (frequency / turning - torch.round(frequency / turning)).abs() * turning
+        hum = torch.exp(-((distance / (2 + turning * 0.01)) ** 2)) * 10 * (self.uniform(batch, 1) < 0.4)
+        noise = torch.fft.irfft(spectrum * (1 + hum), size)[:, :length]
+        noise = noise * torch.exp(self.slow_envelope(batch, length, 8000) * self.uniform(batch, 1))
+        noise = noise / noise.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
+        # Air tool: broad hiss above 1 kHz that switches on and off.
+        hiss = torch.randn(batch, bins, dtype=torch.complex64, device=self.device) * torch.sigmoid((frequency - 1500) / 300)
+        hiss = torch.fft.irfft(hiss, size)[:, :length]
+        gate = torch.sigmoid(self.slow_envelope(batch, length, 5000) * 12)
+        hiss = hiss / hiss.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6) * gate
+        noise = noise + hiss * 2 * (self.uniform(batch, 1) < 0.15)
+        return noise + self.impacts(batch, length, size)
+
+    def impacts(self, batch: int, length: int, size: int) -> torch.Tensor:
+        """Sparse blows, half of them through a room, half ringing like struck metal."""
+        rate = self.uniform(batch, 1) * 3 / 16000
+        blows = (self.uniform(batch, length) < rate) * torch.randn(batch, length, device=self.device) * 60
+        blows = blows * (self.uniform(batch, 1) < 0.3)
+        t = torch.arange(ROOM_SAMPLES, device=self.device)[None] / 16000.0
+        ring = sum(
+            torch.sin(2 * math.pi * (400 + 5000 * self.uniform(batch, 1)) * t) * torch.exp(-t / (0.01 + 0.08 * self.uniform(batch, 1)))
+            for _ in range(3)
+        )
+        room = self.rooms[torch.randint(len(self.rooms), (batch,), device=self.device)]
+        shape = torch.where(self.uniform(batch, 1) < 0.5, room, ring * 0.2)
+        return torch.fft.irfft(torch.fft.rfft(blows, size) * torch.fft.rfft(shape, size), size)[:, :length]
+
+    def __call__(self, x: torch.Tensor, lengths: torch.Tensor, start: torch.Tensor, end: torch.Tensor) -> torch.Tensor:
+        """Clean speech [batch, samples] -> what a microphone might record, rounded to 16 bits."""
+        batch, length = x.shape
+        size = 1 << (length + ROOM_SAMPLES - 1).bit_length()
+        uniform = self.uniform
+        spectrum = torch.fft.rfft(x, size)
+        bins = spectrum.shape[1]
+        frequency = torch.linspace(0, 8000, bins, device=self.device)[None]
+        room = torch.fft.rfft(self.rooms[torch.randint(len(self.rooms), (batch,), device=self.device)], size)
+        spectrum = torch.where(uniform(batch, 1) < 0.5, spectrum * room, spectrum)
+        equaliser = 10 ** (self.smooth_curve(batch, bins) * (uniform(batch, 1) * 6) / 20)
+        high_cut = torch.where(uniform(batch, 1) < 0.25, 3300 + uniform(batch, 1) * 4000, 9000.0)
+        low_cut = torch.where(uniform(batch, 1) < 0.35, 60 + uniform(batch, 1) * 340, 1.0)
+        band = torch.sigmoid((high_cut - frequency) / 80) * torch.sigmoid((frequency - low_cut) / (low_cut * 0.15 + 5))
+        speech = torch.fft.irfft(spectrum * equaliser * band, size)[:, :length]
+        level = (speech.pow(2).sum(1) / lengths).sqrt().clamp_min(1.0)[:, None]
+
+        noise = self.workshop_noise(batch, length, size, frequency)
+        noise = noise / noise.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
+        talkers = sum(
+            torch.roll(speech[torch.randperm(batch, device=self.device)], int(self.rng.randint(length)), 1) / level.mean()
+            for _ in range(4)
+        )
+        talkers = talkers / talkers.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
+        noise = torch.where(uniform(batch, 1) < 0.25, talkers + 0.2 * noise, noise)
+        noise = noise / noise.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
+        t = torch.arange(length, device=self.device)[None]
+        around = ((t >= start[:, None] - uniform(batch, 1) * 1600) & (t < end[:, None] + uniform(batch, 1) * 3200)).float()
+        gated = torch.where(uniform(batch, 1) < 0.12, 1 - around, torch.ones_like(around))
+        noise = noise * torch.where(uniform(batch, 1) < 0.25, around, gated)
+        # Signal-to-noise ratio in dB: mostly 0–25, a quarter nearly clean.
+        ratio = torch.where(uniform(batch, 1) < 0.75, uniform(batch, 1) * 25, uniform(batch, 1) * 20 + 35)
+        mixed = speech / level + noise * 10 ** (-ratio / 20)
+
+        gain = 10 ** ((-52 + uniform(batch, 1) * 44) / 20) * 32768
+        mixed = mixed * gain + torch.randn_like(mixed) * 10 ** (uniform(batch, 1) * 1.6 - 0.5)
+        clip = torch.where(uniform(batch, 1) < 0.08, gain * (1 + 2 * uniform(batch, 1)), torch.full_like(gain, 32767.0))
+        return torch.maximum(torch.minimum(mixed, clip), -clip).round().clamp(-32768, 32767)

@@ -1,0 +1,141 @@
+"""The decoding graph, built with OpenFst's command line alone (Debian package `libfst-tools`).
+
+usage (through make_model.py): build(OUT_DIR, words, phone_penalty, entry_penalty)
+
+HCLr.fst is a lexicon tree over phones with self-loops; Gr.fst a unigram. `[unk]` is a loop over all
+phones: everything that is no word of the grammar should end there. `phone_penalty` is what each of
+its phones costs (natural log; smaller rejects more), `entry_penalty` what entering it costs.
+"""
+
+import ctypes.util
+import math
+import os
+import subprocess
+from pathlib import Path
+
+from kaldi_format import phone_table
+from phone_set import PHONES, plain_phone, pronunciations
+
+UNKNOWN = "[unk]"
+HALF = math.log(2)
+
+
+class Arcs:
+    def __init__(self) -> None:
+        self.lines: list[tuple[int, int, int, int, float]] = []
+        self.states = 0
+
+    def state(self) -> int:
+        self.states += 1
+        return self.states - 1
+
+    def add(self, source: int, target: int, phone: int, word: int, cost: float = 0.0) -> None:
+        self.lines.append((source, target, phone, word, cost))
+
+
+def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], phone_penalty: float, entry_penalty: float):
+    """Arcs of the lexicon tree and the phone loop; returns them with the root state."""
+    phone_id = {name: index + 1 for index, (name, _, _) in enumerate(phone_table())}
+
+    def entering(name: str) -> int:
+        return 2 * (phone_id[name] - 1) + 2
+
+    def staying(name: str) -> int:
+        return 2 * (phone_id[name] - 1) + 1
+
+    arcs = Arcs()
+    start, root, silence, after = (arcs.state() for _ in range(4))
+    for source in (start, after):
+        arcs.add(source, root, 0, 0, HALF)
+        arcs.add(source, silence, entering("SIL"), 0, HALF)
+    arcs.add(silence, silence, staying("SIL"), 0)
+    arcs.add(silence, root, 0, 0)
+
+    known, tree = pronunciations(), {}
+    for word, _ in words:
+        for phones in dict.fromkeys(tuple(plain_phone(p) for p in spoken) for spoken in known[word]):
+            if len(phones) == 1:
+                marked = [f"{phones[0]}_S"]
+            else:
+                marked = [f"{phones[0]}_B", *(f"{p}_I" for p in phones[1:-1]), f"{phones[-1]}_E"]
+            state = root
+            for phone in marked:
+                if (state, phone) not in tree:
+                    target = arcs.state()
+                    tree[state, phone] = target
+                    arcs.add(state, target, entering(phone), 0)
+                    arcs.add(target, target, staying(phone), 0)
+                state = tree[state, phone]
+            arcs.add(state, after, 0, word_id[word])
+
+    inside, leaving, within = arcs.state(), arcs.state(), arcs.state()
+    arcs.add(root, within, 0, 0, entry_penalty)
+    for phone in PHONES:
+        for mark, source, target in (("_B", within, inside), ("_I", inside, inside), ("_E", inside, leaving), ("_S", within, leaving)):
+            state = arcs.state()
+            arcs.add(source, state, entering(phone + mark), 0, phone_penalty)
+            arcs.add(state, state, staying(phone + mark), 0)
+            arcs.add(state, target, 0, 0)
+    arcs.add(leaving, after, 0, word_id[UNKNOWN])
+    return arcs, root
+
+
+def openfst(command: str, libraries: Path) -> None:
+    """Runs an OpenFst pipeline with its extension libraries in the path under the names it looks for."""
+    subprocess.run(command, shell=True, check=True, env={**os.environ, "LD_LIBRARY_PATH": str(libraries)})
+
+
+def extension_libraries(folder: Path) -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    for kind, library in (("olabel_lookahead", "fstlookahead"), ("const", "fstconst")):
+        found = ctypes.util.find_library(library)
+        assert found, f"lib{library} is missing: install Debian's libfst-tools"
+        path = next(p for p in Path("/usr/lib").rglob(found))
+        link = folder / f"{kind}-fst.so"
+        if not link.exists():
+            link.symlink_to(path)
+    return folder
+
+
+def build(out: str, words: list[tuple[str, float]], phone_penalty: float, entry_penalty: float) -> None:
+    """Writes HCLr.fst, Gr.fst, disambig_tid.int, phones.txt and phones/word_boundary.int into `out`."""
+    folder = Path(out)
+    work = folder / "work"
+    (folder / "phones").mkdir(parents=True, exist_ok=True)
+    work.mkdir(exist_ok=True)
+    table = phone_table()
+    names = "".join(f"{name} {index + 1}\n" for index, (name, _, _) in enumerate(table))
+    (folder / "phones.txt").write_text(f"<eps> 0\n{names}")
+    places = "".join(f"{index + 1} {position}\n" for index, (_, position, _) in enumerate(table))
+    (folder / "phones" / "word_boundary.int").write_text(places)
+    (folder / "disambig_tid.int").write_text(f"{2 * len(table) + 1}\n")
+
+    symbols = ["<eps>", UNKNOWN, *(word for word, _ in words)]
+    word_id = {word: index for index, word in enumerate(symbols)}
+    arcs, root = lexicon_arcs(words, word_id, phone_penalty, entry_penalty)
+    with open(work / "hcl.txt", "w", encoding="utf-8") as out_file:
+        for line in sorted(arcs.lines, key=lambda a: a[0]):
+            out_file.write("{} {} {} {} {:.5g}\n".format(*line))
+        out_file.write(f"{root} 0\n")
+    with open(work / "g.txt", "w", encoding="utf-8") as out_file:
+        for word, share in [*words, (UNKNOWN, 1e-3)]:
+            out_file.write(f"0 0 {word_id[word]} {word_id[word]} {-math.log(share):.4f}\n")
+        out_file.write("0 0\n")
+
+    libraries = extension_libraries(work / "lib")
+    openfst(f"fstcompile {work}/hcl.txt | fstarcsort --sort_type=olabel > {work}/hcl.fst", libraries)
+    openfst(
+        f"fstconvert --fst_type=olabel_lookahead --save_relabel_opairs={work}/relabel {work}/hcl.fst > {folder}/HCLr.fst",
+        libraries,
+    )
+    new_id = dict(tuple(map(int, line.split())) for line in open(work / "relabel", encoding="utf-8"))
+    with open(work / "words.txt", "w", encoding="utf-8") as out_file:
+        out_file.write("<eps> 0\n" + "".join(f"{word} {new_id[word_id[word]]}\n" for word in symbols[1:]))
+    openfst(
+        f"fstcompile {work}/g.txt | fstrelabel --relabel_ipairs={work}/relabel --relabel_opairs={work}/relabel "
+        f"| fstarcsort --sort_type=ilabel | fstsymbols --isymbols={work}/words.txt --osymbols={work}/words.txt "
+        f"| fstconvert --fst_type=const > {folder}/Gr.fst",
+        libraries,
+    )
+    subprocess.run(["rm", "-r", str(work)], check=True)
+    print(f"{arcs.states} states, {len(arcs.lines)} arcs, {len(words)} words")

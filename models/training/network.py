@@ -1,0 +1,239 @@
+"""The acoustic network and its training criterion in PyTorch.
+
+A factorised time-delay network (TDNN-F) in the layout that the recogniser's decoder can load, its
+MFCC front end (the same numbers as the decoder computes), and a lattice-free maximum mutual
+information criterion with a phone-bigram denominator.
+"""
+
+import math
+
+import numpy as np
+import torch
+import torch.nn.functional as F
+from torch import nn
+
+from phone_set import PDF_COUNT
+
+SAMPLE_RATE = 16_000
+FEATURES = 40
+WIDTH = 768
+BOTTLENECK = 64
+SKIP_SCALE = 0.66
+FRAME_SUBSAMPLING = 3
+MINUS_INFINITY = -1e30
+
+# Time offsets of each layer's two halves (linear, affine), in frames of 10 ms. The first four layers
+# run at every frame, the rest at every third. A layer whose second half has one offset looks only
+# back: each one fewer to the right saves 30 ms of delay.
+SYMMETRIC = ([-3, 0], [0, 3])
+BACKWARD = ([-3, 0], [0])
+
+
+def layer_offsets(symmetric: int = 5, backward: int = 5) -> list[tuple[list[int], list[int]]]:
+    """Layer list with the given numbers of symmetric and backward-looking layers at the low rate."""
+    return [([-1, 0], [0, 1])] * 3 + [([0], [0])] + [SYMMETRIC] * symmetric + [BACKWARD] * backward
+
+
+def context(layers) -> tuple[int, int]:
+    """Frames of left and right context that one output needs (the input layer's one each included)."""
+    left = 1 - sum(min(linear) + min(affine) for linear, affine in layers)
+    right = 1 + sum(max(linear) + max(affine) for linear, affine in layers)
+    return left, right
+
+
+def mel_banks(count: int = 40, fft: int = 512, low: float = 20.0, high: float = 7600.0) -> np.ndarray:
+    """Triangular filters on the mel scale 1127 ln(1 + f/700), one row a filter."""
+
+    def mel(frequency: float) -> float:
+        return 1127.0 * math.log(1 + frequency / 700.0)
+
+    step = (mel(high) - mel(low)) / (count + 1)
+    weights = np.zeros((count, fft // 2 + 1), "f4")
+    mels = np.array([mel(index * SAMPLE_RATE / fft) for index in range(fft // 2)])
+    for row in range(count):
+        left, centre, right = (mel(low) + (row + k) * step for k in range(3))
+        rising, falling = (mels - left) / (centre - left), (right - mels) / (right - centre)
+        inside = (mels > left) & (mels < right)
+        weights[row, : fft // 2] = np.where(inside, np.where(mels <= centre, rising, falling), 0)
+    return weights
+
+
+class Mfcc(nn.Module):
+    """40 cepstra from 40 filters, 25 ms windows every 10 ms, as in `conf/mfcc.conf`."""
+
+    def __init__(self, dither: float = 1.0) -> None:
+        super().__init__()
+        self.dither = dither
+        n = torch.arange(400).double()
+        self.register_buffer("window", (0.5 - 0.5 * torch.cos(2 * math.pi * n / 399)).pow(0.85).float())
+        self.register_buffer("mel", torch.tensor(mel_banks()).t().contiguous())
+        position = np.arange(FEATURES)
+        dct = np.zeros((FEATURES, FEATURES))
+        dct[0] = math.sqrt(1 / FEATURES)
+        for k in range(1, FEATURES):
+            dct[k] = math.sqrt(2 / FEATURES) * np.cos(math.pi / FEATURES * (position + 0.5) * k)
+        lifter = 1 + 0.5 * 22 * np.sin(math.pi * position / 22)
+        self.register_buffer("dct", torch.tensor((dct * lifter[:, None]).T, dtype=torch.float32))
+
+    def forward(self, samples: torch.Tensor) -> torch.Tensor:
+        """Samples [batch, n] on the 16-bit scale -> features [batch, frames, 40]."""
+        frames = samples.unfold(1, 400, 160)
+        if self.dither:
+            frames = frames + self.dither * torch.randn_like(frames)
+        frames = frames - frames.mean(-1, keepdim=True)
+        frames = frames - 0.97 * torch.cat([frames[..., :1], frames[..., :-1]], -1)
+        spectrum = torch.fft.rfft(frames * self.window, 512)
+        power = spectrum.real**2 + spectrum.imag**2
+        return torch.log((power @ self.mel).clamp_min(1.1920929e-7)) @ self.dct
+
+
+class Norm(nn.BatchNorm1d):
+    """Batch normalisation without scale and shift, as the decoder's component has it."""
+
+    def __init__(self, width: int) -> None:
+        super().__init__(width, eps=1e-3, momentum=0.02, affine=False)
+
+
+class Linear(nn.Module):
+    def __init__(self, inputs: int, outputs: int, bias: bool = True) -> None:
+        super().__init__()
+        self.weight = nn.Parameter(torch.randn(outputs, inputs) / math.sqrt(inputs))
+        self.bias = nn.Parameter(torch.zeros(outputs)) if bias else None
+
+
+def as_convolution(weight: torch.Tensor, taps: int) -> torch.Tensor:
+    """[out, taps × in] as the decoder stores it -> [out, in, taps] as conv1d wants it."""
+    return weight.view(weight.shape[0], taps, -1).permute(0, 2, 1)
+
+
+class FactorisedLayer(nn.Module):
+    def __init__(self, width: int, bottleneck: int, offsets) -> None:
+        super().__init__()
+        linear, affine = offsets
+        self.taps = len(linear), len(affine)
+        self.skipped_left = len(linear) - 1  # frames lost on the left: both kinds of layer start with t-1
+        self.lin = Linear(width * self.taps[0], bottleneck, bias=False)
+        self.aff = Linear(bottleneck * self.taps[1], width)
+        self.bn = Norm(width)
+
+    def forward(self, x: torch.Tensor, dropout: float) -> torch.Tensor:
+        y = F.conv1d(x, as_convolution(self.lin.weight, self.taps[0]))
+        y = F.conv1d(y, as_convolution(self.aff.weight, self.taps[1]), self.aff.bias)
+        y = self.bn(F.relu(y))
+        if dropout and self.training:  # continuous dropout, one factor a channel for the whole utterance
+            y = y * (1 + 2 * dropout * (torch.rand(y.shape[0], y.shape[1], 1, device=y.device) * 2 - 1))
+        return SKIP_SCALE * x[:, :, self.skipped_left : self.skipped_left + y.shape[2]] + y
+
+
+class AcousticNetwork(nn.Module):
+    def __init__(self, layers, width: int = WIDTH, bottleneck: int = BOTTLENECK, pdfs: int = PDF_COUNT) -> None:
+        super().__init__()
+        self.layers = layers
+        self.tdnn1 = Linear(3 * FEATURES, width)
+        self.bn1 = Norm(width)
+        self.f = nn.ModuleList([FactorisedLayer(width, bottleneck, offsets) for offsets in layers])
+        self.pl = Linear(width, bottleneck, bias=False)
+        self.pa = Linear(bottleneck, width)
+        self.bn2 = Norm(width)
+        self.p2 = Linear(width, bottleneck, bias=False)
+        self.bn3 = Norm(bottleneck)
+        self.out = Linear(bottleneck, pdfs)
+        # Second head for the cross-entropy term; it exists in training only.
+        self.xpa = Linear(bottleneck, width)
+        self.xbn = Norm(width)
+        self.xout = Linear(width, pdfs)
+        nn.init.zeros_(self.out.weight)
+        nn.init.zeros_(self.xout.weight)
+
+    def forward(self, features: torch.Tensor, dropout: float = 0.0, both_heads: bool = False):
+        """Features [batch, frames, 40] -> outputs [batch, ceil(frames / 3), pdfs].
+
+        The first and the last frame are repeated as context: the decoder does the same, and a
+        network trained otherwise fails at the end of every utterance.
+        """
+        frames = features.shape[1]
+        outputs = (frames + 2) // FRAME_SUBSAMPLING
+        left, right = context(self.layers)
+        missing = FRAME_SUBSAMPLING * (outputs - 1) + right - (frames - 1)
+        x = F.pad(features.transpose(1, 2), (left, max(missing, 0)), mode="replicate")
+        x = x[:, :, : left + FRAME_SUBSAMPLING * (outputs - 1) + 1 + right]
+        y = self.bn1(F.relu(F.conv1d(x, as_convolution(self.tdnn1.weight, 3), self.tdnn1.bias)))
+        subsampled = False
+        for (linear, _), layer in zip(self.layers, self.f, strict=True):
+            if not subsampled and (min(linear) == -FRAME_SUBSAMPLING or linear == [0]):
+                y, subsampled = y[:, :, ::FRAME_SUBSAMPLING], True
+            y = layer(y, dropout)
+        shared = F.conv1d(y, self.pl.weight[:, :, None])
+        z = self.bn2(F.relu(F.conv1d(shared, self.pa.weight[:, :, None], self.pa.bias)))
+        z = self.bn3(F.conv1d(z, self.p2.weight[:, :, None]))
+        main = F.conv1d(z, self.out.weight[:, :, None], self.out.bias).transpose(1, 2)
+        if not both_heads:
+            return main
+        z = self.xbn(F.relu(F.conv1d(shared, self.xpa.weight[:, :, None], self.xpa.bias)))
+        return main, F.conv1d(z, self.xout.weight[:, :, None], self.xout.bias).transpose(1, 2)
+
+
+def numerator_graphs(utterances: list[list[list[int]]], silence: int = 0):
+    """Padded state arrays for the transcripts (words as lists of phone numbers).
+
+    Optional silence stands before, between and after the words. Returns phones, "may be entered by
+    skipping one state", valid and final, each [batch, states].
+    """
+    rows = []
+    for words in utterances:
+        phones, skips = [silence], [False]
+        for word in words:
+            phones += [*word, silence]
+            skips += [index == 0 for index in range(len(word))] + [False]
+        rows.append((phones, skips))
+    states = max(len(phones) for phones, _ in rows)
+    shape = (len(rows), states)
+    phone, skip = np.zeros(shape, "i8"), np.zeros(shape, bool)
+    valid, final = np.zeros(shape, bool), np.zeros(shape, bool)
+    for row, (phones, skips) in enumerate(rows):
+        n = len(phones)
+        phone[row, :n], skip[row, :n], valid[row, :n] = phones, skips, True
+        final[row, max(0, n - 2) : n] = True
+    return phone, skip, valid, final
+
+
+def numerator(outputs, lengths, phone, skip, valid, final):
+    """Log-sum over all alignments of the transcripts; outputs [batch, frames, pdfs]."""
+    batch, frames, _ = outputs.shape
+    states = phone.shape[1]
+    first = outputs.gather(2, (2 * phone)[:, None, :].expand(batch, frames, states))
+    further = outputs.gather(2, (2 * phone + 1)[:, None, :].expand(batch, frames, states))
+    edge = torch.full((batch, 1), MINUS_INFINITY, device=outputs.device)
+    start = torch.full((batch, states), MINUS_INFINITY, device=outputs.device)
+    start[:, : min(2, states)] = math.log(0.5)
+    alpha = torch.where(valid, start + first[:, 0], MINUS_INFINITY)
+    skip_cost = torch.where(skip, 0.0, MINUS_INFINITY)
+    history = [alpha]
+    for t in range(1, frames):
+        by_one = torch.cat([edge, alpha[:, :-1]], 1)
+        by_two = torch.cat([edge, edge, alpha[:, :-2]], 1) + skip_cost
+        entered = torch.logaddexp(by_one, by_two) + first[:, t]
+        alpha = torch.logaddexp(alpha + further[:, t], entered)
+        history.append(alpha)
+    last = torch.stack(history, 1)[torch.arange(batch, device=outputs.device), lengths - 1]
+    return torch.logsumexp(torch.where(final, last, MINUS_INFINITY), 1)
+
+
+def denominator(outputs, lengths, transition, initial, final):
+    """Log-sum over all phone sequences under a phone bigram, renormalised at each frame."""
+    batch, frames, _ = outputs.shape
+    peak = outputs.detach().amax(2, keepdim=True)
+    scaled = torch.exp((outputs - peak).clamp_min(-60))
+    first, further = scaled[:, :, 0::2], scaled[:, :, 1::2]
+    alpha = initial[None] * first[:, 0]
+    total = alpha.sum(1, keepdim=True)
+    alpha = alpha / total
+    log_sum = torch.log(total[:, 0]) + peak[:, 0, 0]
+    history = [log_sum + torch.log((alpha * final).sum(1) + 1e-30)]
+    for t in range(1, frames):
+        alpha = alpha * further[:, t] + (alpha @ transition) * first[:, t]
+        total = alpha.sum(1, keepdim=True)
+        alpha = alpha / total
+        log_sum = log_sum + torch.log(total[:, 0]) + peak[:, t, 0]
+        history.append(log_sum + torch.log((alpha * final).sum(1) + 1e-30))
+    return torch.stack(history, 1)[torch.arange(batch, device=outputs.device), lengths - 1]
