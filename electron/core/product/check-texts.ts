@@ -1,0 +1,62 @@
+/**
+ * Checks of what is said: names that sound alike, authors' sentences against controlled English, times
+ * that are missing, records whose lengths cross.
+ */
+import type { CheckSubject } from './check-subject.ts';
+import { checkSentence } from './controlled-english.ts';
+import type { RecordField } from './model.ts';
+import { soundAlike } from './sounds-alike.ts';
+import type { Path } from './yaml-document.ts';
+
+/** Above this many parts the comparison of every pair of names is left out: it grows with the square. */
+export const MAX_COMPARED_NAMES = 500;
+
+export function checkTexts(subject: CheckSubject): void {
+  checkNames(subject);
+  for (const { step, path } of subject.steps) {
+    for (const key of ['say', 'say_back'] as const) {
+      const text = step[key];
+      if (text === undefined || step.mirrors !== undefined) continue;
+      for (const finding of checkSentence(text)) {
+        subject.report(finding.code, 'advice', { step: step.id, ...finding.facts }, [...path, key]);
+      }
+    }
+    if (step.expected_s === undefined) {
+      subject.report('product/no-expected-time', 'advice', { step: step.id }, [...path, 'id']);
+    }
+    if (step.action.kind === 'record') checkRecord(subject, step.action.record, [...path, 'record']);
+    if (step.say_back !== undefined && step.way === 'in') {
+      subject.report('product/never-said', 'warning', { step: step.id, key: 'say_back' }, [
+        ...path,
+        'say_back',
+      ]);
+    }
+  }
+  const { product } = subject;
+  if (product.unit_serial) checkRecord(subject, product.unit_serial, ['unit_serial']);
+  for (const [index, part] of product.parts.entries()) {
+    if (part.serial) checkRecord(subject, part.serial, ['parts', index, 'serial']);
+  }
+}
+
+function checkRecord(subject: CheckSubject, record: RecordField, path: Path): void {
+  const { min_length: min, max_length: max } = record;
+  if (min === undefined || max === undefined || min <= max) return;
+  subject.report('product/lengths-crossed', 'error', { record: record.id, min, max }, [
+    ...path,
+    'min_length',
+  ]);
+}
+
+function checkNames(subject: CheckSubject): void {
+  const { parts } = subject.product;
+  if (parts.length > MAX_COMPARED_NAMES) return;
+  for (const [index, part] of parts.entries()) {
+    for (const earlier of parts.slice(0, index)) {
+      if (!soundAlike(earlier.name, part.name)) continue;
+      const facts = { name: part.name, other: earlier.name };
+      subject.report('product/names-sound-alike', 'warning', facts, ['parts', index, 'name']);
+      break;
+    }
+  }
+}
