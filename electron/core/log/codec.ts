@@ -385,8 +385,8 @@ function conclude(found: {
   let damaged = false;
   if (fault !== undefined || open !== undefined) {
     const rest = fault === undefined ? [] : pieces.slice(fault.index);
-    const continuesChain = fault === undefined || !['log/newer-version', 'log/chain'].includes(fault.code);
-    if (continuesChain && isTornTail(rest, end, open)) {
+    // A loss of power leaves no whole line that does not fit: that is somebody's hand, or a fault.
+    if (!NEVER_TORN.has(fault?.code ?? '') && isTornTail(rest, end, open)) {
       tornTail = { offset: goodBytes, bytes: found.size - goodBytes, seq: end.seq + 1 };
       diagnostics.push({
         code: 'log/torn-tail',
@@ -412,6 +412,14 @@ function conclude(found: {
   const verdict: Verdict = damaged ? 'unknown' : finish === -1 ? 'unfinished' : 'complete';
   return { lines: trusted, verdict, tornTail, diagnostics, goodBytes, end };
 }
+
+const NEVER_TORN: ReadonlySet<string> = new Set([
+  'log/newer-version',
+  'log/sequence',
+  'log/chain',
+  'log/batch',
+  'log/time-backwards',
+]);
 
 /** What may still be recorded once the job is finished: that it was looked at and left, and refused words. */
 const AFTER_FINISH: ReadonlySet<string> = new Set([
