@@ -1,0 +1,214 @@
+/**
+ * Whether an utterance counts: the rules between "the recogniser wrote this" and "the technician said
+ * this". Pure; no time, no state. `listener.ts` feeds it.
+ *
+ * The recogniser's confidence alone does not reject (wrong words of the grammar come back at 1.0), so an
+ * utterance must be, exactly and as a whole, something that may be said now, and pass every one of: word
+ * confidence, agreement of partial and final text, a plausible length, no unexplained speech around the
+ * words, and a level above the noise. The refusals are told apart because each needs its own answer.
+ */
+import type { Allowed, PhraseId, RefusalReason } from '../../electron/core/job/model.ts';
+import type { Understood } from '../../electron/ipc/contract.ts';
+import type { Decoded } from './decoder.ts';
+
+/** The grammar of the moment: `electron/core/job/grammar.ts` in the product, a small stand-in in tests. */
+export interface SpokenGrammar {
+  /** What the recogniser is given for what may be said now. */
+  grammarPhrases(allowed: Allowed): readonly string[];
+  /** The meaning of a whole utterance, undefined when it is not exactly something that may be said now. */
+  understand(allowed: Allowed, text: string): Understood | undefined;
+  /** Whether a longer thing that may be said now begins with `text`. */
+  couldContinue(allowed: Allowed, text: string): boolean;
+}
+
+/** Every command there is: also the decoys, so that one which is not possible now is told from noise. */
+export const COMMANDS = [
+  'next',
+  'back',
+  'repeat',
+  'slower',
+  'screw count',
+  'which tool',
+  'torque',
+  'caution',
+  'why',
+  'where am i',
+  'how long',
+  'pause',
+  'resume',
+  'understood',
+  'yes',
+  'no',
+  'problem',
+  'note',
+  'undo',
+  'skip',
+  'stop',
+  'stop listening',
+  'start listening',
+  'finish',
+  'what can i say',
+] as const satisfies readonly PhraseId[];
+const COMMAND_SET: ReadonlySet<string> = new Set(COMMANDS);
+
+/** Thresholds that belong to one model; kept in `models/thresholds.json` with the model's hash. */
+export interface Thresholds {
+  /** Least confidence of every word, 0 to 1. */
+  readonly conf: number;
+  /** Least confidence by phrase, where measuring asked for another one than `conf`. */
+  readonly phrases: Readonly<Record<string, number>>;
+  /** Least confidence of "stop" while the mouth speaks. */
+  readonly overMouthConf: number;
+  /** How much a word over the mouth must stand above the mouth's own loudness, in dB. */
+  readonly overMouthLouderDb: number;
+  /** Least height of an utterance's peak above the noise floor, in dB. */
+  readonly snrMinDb: number;
+  /** Longest speech before the first or after the last word, in ms. */
+  readonly unexplainedMaxMs: number;
+  /** Shortest and longest plausible speech, in ms a letter (and a constant on top of the longest). */
+  readonly letterMinMs: number;
+  readonly letterMaxMs: number;
+  readonly lengthSlackMs: number;
+  /** Silence after a whole phrase that nothing could continue, in ms. */
+  readonly earlySilenceMs: number;
+  /** Silence after any other phrase, in ms. */
+  readonly hangOverMs: number;
+  /** Silence where a phrase, a number or a spelling could go on, in ms. */
+  readonly continueMs: number;
+  readonly numberMs: number;
+  readonly spellingMs: number;
+}
+
+/** One utterance as measured: text, and the speech it came from. Times in ms from the first sample fed. */
+export interface Utterance {
+  readonly decoded: Decoded;
+  /** The last partial text before the utterance was closed. */
+  readonly partial: string;
+  readonly speechStartMs: number;
+  readonly speechEndMs: number;
+  readonly peakDbfs: number;
+  readonly noiseDbfs: number;
+}
+
+export type Verdict =
+  | {
+      readonly kind: 'heard';
+      readonly text: string;
+      readonly understood: Understood;
+      readonly confidence: number;
+    }
+  | { readonly kind: 'refused'; readonly reason: RefusalReason; readonly confidence: number | null };
+
+/** The filler that stands for everything outside the grammar. */
+export const FILLER = '[unk]';
+/** The optional word before every phrase in loud rooms. */
+export const ATTENTION_WORD = 'bench';
+
+/**
+ * Phrases whose mistake costs something: never acted on before the full hang-over, because a person who
+ * goes on speaking ("yes … no, wait") must be able to.
+ */
+const LATE_PHRASES: ReadonlySet<string> = new Set([
+  'finish',
+  'yes',
+  'undo',
+  'give up',
+  'skip',
+  'stop listening',
+]);
+/** Below this floor a quiet utterance is the speaker's doing, above it the room's. */
+const NOISY_ROOM_DBFS = -42;
+
+/** Least confidence over the words; 0 when there are none. */
+export function confidenceOf(decoded: Decoded): number {
+  if (decoded.words.length === 0) return 0;
+  return Math.min(...decoded.words.map((word) => word.conf));
+}
+
+/** The least confidence that `text` needs. */
+export function thresholdFor(thresholds: Thresholds, text: string): number {
+  return thresholds.phrases[text] ?? thresholds.conf;
+}
+
+/** Whether `text` may be acted on at a short silence: whole, allowed, complete, and losing nothing. */
+export function mayActEarly(grammar: SpokenGrammar, allowed: Allowed, text: string): boolean {
+  if (text === '' || LATE_PHRASES.has(text)) return false;
+  if (grammar.understand(allowed, text) === undefined) return false;
+  return !grammar.couldContinue(allowed, text);
+}
+
+/** The silence to wait for before an utterance whose text so far is `text` is closed, in ms. */
+export function hangOverMs(
+  grammar: SpokenGrammar,
+  thresholds: Thresholds,
+  allowed: Allowed,
+  text: string,
+): number {
+  if (!grammar.couldContinue(allowed, text)) return thresholds.hangOverMs;
+  if (allowed.spelling && !isLiteral(allowed, text)) return thresholds.spellingMs;
+  if (allowed.number !== 'none' && !isLiteral(allowed, text)) return thresholds.numberMs;
+  return thresholds.continueMs;
+}
+
+/** Whether `text` begins one of the literal phrases or answers that may be said now. */
+function isLiteral(allowed: Allowed, text: string): boolean {
+  const begins = (phrase: string): boolean => phrase === text || phrase.startsWith(`${text} `);
+  return allowed.phrases.some(begins) || allowed.answers.some(begins);
+}
+
+/** The rule for a closed utterance. */
+export function judge(
+  grammar: SpokenGrammar,
+  thresholds: Thresholds,
+  allowed: Allowed,
+  utterance: Utterance,
+): Verdict {
+  const { text } = utterance.decoded;
+  const confidence = confidenceOf(utterance.decoded);
+  const refuse = (reason: RefusalReason): Verdict => ({ kind: 'refused', reason, confidence });
+  if (text === '' || text.split(' ').includes(FILLER)) {
+    return { kind: 'refused', reason: 'unknown-words', confidence: null };
+  }
+  const understood = grammar.understand(allowed, text);
+  const known = understood !== undefined || COMMAND_SET.has(text);
+  if (!known) return refuse('unknown-words');
+  const snrDb = utterance.peakDbfs - utterance.noiseDbfs;
+  if (snrDb < thresholds.snrMinDb) {
+    return refuse(utterance.noiseDbfs > NOISY_ROOM_DBFS ? 'too-noisy' : 'too-quiet');
+  }
+  if (!hasPlausibleLength(thresholds, utterance) || !isExplained(thresholds, utterance)) {
+    return refuse('unknown-words');
+  }
+  if (!agrees(utterance.partial, text) || confidence < thresholdFor(thresholds, text))
+    return refuse('not-sure');
+  if (understood === undefined) return refuse('not-possible-now');
+  return { kind: 'heard', text, understood, confidence };
+}
+
+/** The partial text may lag behind the final one, but must not have said something else. */
+function agrees(partial: string, text: string): boolean {
+  return partial === '' || text === partial || text.startsWith(`${partial} `);
+}
+
+function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boolean {
+  const first = utterance.decoded.words[0];
+  const last = utterance.decoded.words.at(-1);
+  if (first === undefined || last === undefined) return false;
+  const letters = utterance.decoded.text.replaceAll(' ', '').length;
+  const lengthMs = last.endMs - first.startMs;
+  return (
+    lengthMs >= letters * thresholds.letterMinMs &&
+    lengthMs <= letters * thresholds.letterMaxMs + thresholds.lengthSlackMs
+  );
+}
+
+/** Speech before the first or after the last word that the words do not account for. */
+function isExplained(thresholds: Thresholds, utterance: Utterance): boolean {
+  const first = utterance.decoded.words[0];
+  const last = utterance.decoded.words.at(-1);
+  if (first === undefined || last === undefined) return false;
+  return (
+    first.startMs - utterance.speechStartMs <= thresholds.unexplainedMaxMs &&
+    utterance.speechEndMs - last.endMs <= thresholds.unexplainedMaxMs
+  );
+}

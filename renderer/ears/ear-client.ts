@@ -1,0 +1,148 @@
+/**
+ * The page with the buttons holds the ear by this: it makes the hidden frame, hands it a port, passes
+ * messages, and starts the frame anew when it falls silent. The user is told within 2 s.
+ */
+import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
+import { EARS_FRAME_ALLOW } from './policy.ts';
+import { CONNECT, type EarBeat } from './worker-messages.ts';
+
+const WATCH_EVERY_MS = 250;
+/** The ears page beats every 500 ms. */
+const SILENT_MAX_MS = 1_600;
+/** A page that has not connected yet has this long to load. */
+const LOAD_MAX_MS = 10_000;
+const RESTARTS_MAX = 5;
+/** After this long without trouble a restart counts no more. */
+const RESTARTS_FORGET_MS = 60_000;
+
+export interface EarClientOptions {
+  /** Address of `ears.html` without query ("app://ears/ears/ears.html"). */
+  readonly url: string;
+  /** Base of the model's files under the ears origin; "/models/" where not given. */
+  readonly models?: string;
+  readonly onMessage: (message: FromEar) => void;
+}
+
+export interface EarClient {
+  send(message: ToEar): void;
+  /** Removes the frame; nothing is told any more. */
+  release(): void;
+}
+
+/** Makes the frame in this document and keeps it alive. */
+export function createEarClient(options: EarClientOptions): EarClient {
+  return new FrameEar(options);
+}
+
+class FrameEar implements EarClient {
+  readonly #options: EarClientOptions;
+  readonly #origin: string;
+  readonly #address: string;
+  readonly #timer: ReturnType<typeof setInterval>;
+  readonly #told = new Map<ToEar['type'], ToEar>();
+  #frame: HTMLIFrameElement | undefined;
+  #port: MessagePort | undefined;
+  #connected = false;
+  #stopped = false;
+  #lastSign = 0;
+  #restarts = 0;
+  #gaveUp = false;
+
+  constructor(options: EarClientOptions) {
+    this.#options = options;
+    const address = new URL(options.url, location.href);
+    // A custom scheme's `origin` is "null" in some engines: put together by hand then.
+    this.#origin = address.origin === 'null' ? `${address.protocol}//${address.host}` : address.origin;
+    address.searchParams.set('parent', ownOrigin());
+    if (options.models !== undefined) address.searchParams.set('models', options.models);
+    this.#address = address.href;
+    this.#timer = setInterval(() => this.#watch(), WATCH_EVERY_MS);
+    this.#makeFrame();
+  }
+
+  send(message: ToEar): void {
+    if (message.type !== 'check-microphone') this.#told.set(message.type, message);
+    this.#port?.postMessage(message);
+  }
+
+  release(): void {
+    clearInterval(this.#timer);
+    this.#removeFrame();
+  }
+
+  #makeFrame(): void {
+    this.#removeFrame();
+    this.#connected = false;
+    this.#lastSign = performance.now();
+    const frame = document.createElement('iframe');
+    frame.src = this.#address;
+    frame.allow = EARS_FRAME_ALLOW;
+    frame.title = 'Ears';
+    frame.setAttribute('aria-hidden', 'true');
+    frame.tabIndex = -1;
+    // Not `display: none`: some engines hold back what is not rendered.
+    frame.width = '1';
+    frame.height = '1';
+    frame.className = 'ears-frame';
+    frame.addEventListener('load', () => this.#connect(frame));
+    document.body.append(frame);
+    this.#frame = frame;
+  }
+
+  #connect(frame: HTMLIFrameElement): void {
+    if (this.#frame !== frame) return;
+    this.#port?.close();
+    const channel = new MessageChannel();
+    this.#port = channel.port1;
+    channel.port1.onmessage = (event: MessageEvent<FromEar | EarBeat>) => this.#received(event.data);
+    // Only a page of the ears origin receives the port, whatever the frame may have become.
+    frame.contentWindow?.postMessage(CONNECT, this.#origin, [channel.port2]);
+    for (const message of this.#told.values()) channel.port1.postMessage(message);
+  }
+
+  #received(message: FromEar | EarBeat): void {
+    this.#lastSign = performance.now();
+    this.#connected = true;
+    if (message.type === 'beat') return;
+    if (message.type === 'ready' && this.#stopped) {
+      this.#stopped = false;
+      this.#options.onMessage({ type: 'trouble', code: 'recogniser-stopped', over: true, detail: '' });
+    }
+    this.#options.onMessage(message);
+  }
+
+  #watch(): void {
+    if (this.#gaveUp) return;
+    const silentMs = performance.now() - this.#lastSign;
+    if (silentMs <= (this.#connected ? SILENT_MAX_MS : LOAD_MAX_MS)) {
+      if (this.#connected && !this.#stopped && silentMs < WATCH_EVERY_MS) this.#forgetRestarts();
+      return;
+    }
+    const detail = this.#connected ? 'the ears page fell silent' : 'the ears page did not load';
+    this.#stopped = true;
+    this.#options.onMessage({ type: 'trouble', code: 'recogniser-stopped', over: false, detail });
+    this.#restarts += 1;
+    this.#restartedAt = performance.now();
+    if (this.#restarts > RESTARTS_MAX) {
+      this.#gaveUp = true;
+      this.#removeFrame();
+    } else this.#makeFrame();
+  }
+
+  #restartedAt = 0;
+
+  #forgetRestarts(): void {
+    if (this.#restarts > 0 && performance.now() - this.#restartedAt > RESTARTS_FORGET_MS) this.#restarts = 0;
+  }
+
+  #removeFrame(): void {
+    this.#port?.close();
+    this.#port = undefined;
+    this.#frame?.remove();
+    this.#frame = undefined;
+  }
+}
+
+function ownOrigin(): string {
+  return location.origin === 'null' ? `${location.protocol}//${location.host}` : location.origin;
+}

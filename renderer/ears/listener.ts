@@ -1,0 +1,448 @@
+/**
+ * The ear's loop: samples in, messages out. Owns utterances, the decoder of the moment and the mouth's
+ * shadow; every rule about accepting is in `decision.ts`, every rule about levels in `endpointer.ts`.
+ * No thread, no microphone, no clock but the audio's own (`computeNow` is only for reporting how long a
+ * decision took), so a recording and a microphone go through exactly the same code.
+ *
+ * Silence is not decoded. When speech begins, the decoder gets the audio from a little before; when a
+ * short silence follows a whole phrase the utterance is closed early; if it is not good enough and speech
+ * goes on, the whole utterance is decoded again with what follows.
+ */
+import type { Allowed } from '../../electron/core/job/model.ts';
+import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
+import {
+  ATTENTION_WORD,
+  COMMANDS,
+  FILLER,
+  hangOverMs,
+  judge,
+  mayActEarly,
+  type SpokenGrammar,
+  type Thresholds,
+  type Utterance,
+  type Verdict,
+} from './decision.ts';
+import { type Decoded, type Decoder, type DecoderMaker, SAMPLE_RATE_HZ } from './decoder.ts';
+import { createEndpointer, type Endpoint, FRAME_MS, isClipping, levelDbfs } from './endpointer.ts';
+import { createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
+import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
+import { joinDecoded } from './vosk-json.ts';
+
+const FRAME_SAMPLES = (SAMPLE_RATE_HZ * FRAME_MS) / 1000;
+/** Audio before the detected beginning that belongs to the utterance (soft first consonants). */
+const PRE_ROLL_FRAMES = 30;
+/** Frames given to the decoder at once. Fewer cost more; partial results come no finer than this. */
+const BATCH_FRAMES = 4;
+/** Longest utterance by what may be said; longer speech is not meant for us and is let pass. */
+const UTTERANCE_MAX_MS = 4_000;
+const NUMBER_MAX_MS = 9_000;
+const SPELLING_MAX_MS = 25_000;
+/** Refusals of unknown words are told only for utterances as short as a command. */
+const TELL_UNKNOWN_MAX_MS = 2_500;
+const LEVEL_EVERY_FRAMES = 10;
+/** After the attention word alone, the phrase may follow within this time. */
+const ATTENTION_OPEN_MS = 5_000;
+
+export interface ListenerOptions {
+  readonly maker: DecoderMaker;
+  readonly grammar: SpokenGrammar;
+  readonly thresholds: Thresholds;
+  /** Words that sound like phrases, offered to the recogniser so that it need not bend them. */
+  readonly decoys: readonly string[];
+  /** Milliseconds for measuring compute time; a constant function where that is of no interest. */
+  readonly computeNow: () => number;
+}
+
+export interface Listener {
+  /** A message of the contract. */
+  tell(message: ToEar): readonly FromEar[];
+  /** Mono samples at 16 kHz, any number of them. */
+  feed(samples: Float32Array): readonly FromEar[];
+  /** Closes an utterance in progress as if silence had followed (end of a recording, key released). */
+  flush(): readonly FromEar[];
+  /** Milliseconds of audio fed so far. */
+  nowMs(): number;
+  release(): void;
+}
+
+interface OpenUtterance {
+  /** Audio time of the first frame fed to the decoder. */
+  readonly originMs: number;
+  readonly frames: Float32Array[];
+  readonly parts: Decoded[];
+  /** Frames already given to the decoder. */
+  given: number;
+  partial: string;
+  /** The final result of an early close that was not good enough; void once speech goes on. */
+  closed: Decoded | undefined;
+}
+
+const NOTHING_ALLOWED: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
+
+/** A listener that hears nothing until it is told a grammar. */
+export function createListener(options: ListenerOptions): Listener {
+  return new ListenerLoop(options);
+}
+
+class ListenerLoop implements Listener {
+  readonly #options: ListenerOptions;
+  readonly #endpointer = createEndpointer();
+  readonly #preRoll: Float32Array[] = [];
+  readonly #pending = new Float32Array(FRAME_SAMPLES);
+  #pendingCount = 0;
+  #frames = 0;
+  #allowed: Allowed = NOTHING_ALLOWED;
+  #listening = true;
+  #attention = false;
+  #attentionOpenUntilMs = -1;
+  #decoder: Decoder | undefined;
+  #decoderKey = '';
+  #utterance: OpenUtterance | undefined;
+  /** Speech that is too long, or that was already acted on: let it pass until it ends. */
+  #lettingPass = false;
+  #mouth: MouthShadow;
+  #check: MicrophoneCheck | undefined;
+  #clippedSinceLevel = false;
+  #out: FromEar[] = [];
+  #feedStarted = 0;
+
+  constructor(options: ListenerOptions) {
+    this.#options = options;
+    this.#mouth = createMouthShadow(options.maker, options.thresholds);
+  }
+
+  nowMs(): number {
+    return this.#frames * FRAME_MS;
+  }
+
+  tell(message: ToEar): readonly FromEar[] {
+    this.#feedStarted = this.#options.computeNow();
+    switch (message.type) {
+      case 'grammar':
+        this.#setAllowed(message.allowed, message.extraAnswers ?? []);
+        break;
+      case 'listen':
+        if (!message.on) this.#close();
+        this.#listening = message.on;
+        break;
+      case 'mouth':
+        if (message.speaking) {
+          this.#closeIfWhole();
+          this.#drop();
+          this.#mouth.begin(message.text, this.nowMs());
+        } else this.#mouth.end(this.nowMs());
+        break;
+      case 'attention-word':
+        this.#attention = message.on;
+        this.#renewDecoder();
+        break;
+      case 'check-microphone':
+        this.#check = createMicrophoneCheck(message.seconds);
+        break;
+    }
+    return this.#take();
+  }
+
+  feed(samples: Float32Array): readonly FromEar[] {
+    this.#feedStarted = this.#options.computeNow();
+    let at = 0;
+    while (at < samples.length) {
+      const count = Math.min(FRAME_SAMPLES - this.#pendingCount, samples.length - at);
+      this.#pending.set(samples.subarray(at, at + count), this.#pendingCount);
+      this.#pendingCount += count;
+      at += count;
+      if (this.#pendingCount === FRAME_SAMPLES) {
+        this.#pendingCount = 0;
+        this.#frame(this.#pending.slice());
+      }
+    }
+    return this.#take();
+  }
+
+  flush(): readonly FromEar[] {
+    this.#feedStarted = this.#options.computeNow();
+    this.#close();
+    return this.#take();
+  }
+
+  release(): void {
+    this.#drop();
+    this.#decoder?.free();
+    this.#decoder = undefined;
+    this.#decoderKey = '';
+    this.#mouth.release();
+  }
+
+  #take(): readonly FromEar[] {
+    const out = this.#out;
+    this.#out = [];
+    return out;
+  }
+
+  #frame(frame: Float32Array): void {
+    this.#frames += 1;
+    const clipping = isClipping(frame);
+    const level = levelDbfs(frame);
+    const point = this.#endpointer.frame(level, this.#mouth.speaking());
+    this.#tellLevel(point, clipping);
+    if (this.#mouth.speaking()) {
+      const phrase = this.#mouth.frame(frame, level, this.nowMs());
+      if (phrase !== undefined) this.#heardOverMouth(phrase);
+      this.#endpointer.close();
+      this.#preRoll.length = 0;
+      return;
+    }
+    this.#preRoll.push(frame);
+    if (this.#preRoll.length > PRE_ROLL_FRAMES) this.#preRoll.shift();
+    if (this.#utterance === undefined) {
+      if (point.began && !this.#lettingPass) this.#open(point);
+    } else {
+      this.#utterance.frames.push(frame);
+      this.#decode(false);
+    }
+    this.#endOfSpeech(point);
+  }
+
+  #tellLevel(point: Endpoint, clipping: boolean): void {
+    this.#clippedSinceLevel ||= clipping;
+    const done = this.#check?.frame(point, clipping);
+    if (done !== undefined) {
+      this.#check = undefined;
+      this.#out.push(done);
+    }
+    if (this.#frames % LEVEL_EVERY_FRAMES !== 0) return;
+    this.#out.push({
+      type: 'level',
+      dbfs: point.levelDbfs,
+      noiseDbfs: point.noiseDbfs,
+      clipping: this.#clippedSinceLevel,
+      speech: point.speech,
+    });
+    this.#clippedSinceLevel = false;
+  }
+
+  #open(point: Endpoint): void {
+    if (this.#decoder === undefined) this.#renewDecoder();
+    this.#utterance = {
+      originMs: point.nowMs - this.#preRoll.length * FRAME_MS,
+      frames: [...this.#preRoll],
+      parts: [],
+      given: 0,
+      partial: '',
+      closed: undefined,
+    };
+    this.#decode(true);
+  }
+
+  /** Gives the decoder what it has not got yet, in batches unless `all`. */
+  #decode(all: boolean): void {
+    const utterance = this.#utterance;
+    const decoder = this.#decoder;
+    if (utterance === undefined || decoder === undefined || utterance.closed !== undefined) return;
+    const waiting = utterance.frames.length - utterance.given;
+    if (waiting === 0 || (!all && waiting < BATCH_FRAMES)) return;
+    const batch = concatenate(utterance.frames.slice(utterance.given));
+    utterance.given = utterance.frames.length;
+    const decoded = decoder.accept(batch);
+    if (decoded.ended) utterance.parts.push({ text: decoded.text, words: decoded.words });
+    const before = utterance.parts.map((part) => part.text);
+    utterance.partial = [...before, decoded.ended ? '' : decoded.text]
+      .filter((text) => text !== '')
+      .join(' ');
+  }
+
+  /** After each frame: is the utterance, or the speech that is let pass, over? */
+  #endOfSpeech(point: Endpoint): void {
+    const { thresholds, grammar } = this.#options;
+    const utterance = this.#utterance;
+    if (utterance === undefined) {
+      if (point.speech && point.silenceMs >= thresholds.hangOverMs) {
+        this.#endpointer.close();
+        this.#lettingPass = false;
+      }
+      return;
+    }
+    if (point.nowMs - point.startMs > this.#longestMs()) {
+      this.#drop();
+      this.#lettingPass = true;
+      return;
+    }
+    if (point.silenceMs === 0 && utterance.closed !== undefined) this.#decodeAgain(utterance);
+    const text = this.#withoutAttention(utterance.partial);
+    const early = mayActEarly(grammar, this.#allowed, text);
+    if (utterance.closed === undefined && early && point.silenceMs >= thresholds.earlySilenceMs) {
+      utterance.closed = this.#finish(utterance);
+      const verdict = this.#verdict(utterance, point);
+      if (verdict.kind === 'heard') {
+        this.#act(verdict, point, true);
+        return;
+      }
+    }
+    const final = utterance.closed === undefined ? text : this.#withoutAttention(utterance.closed.text);
+    if (point.silenceMs < hangOverMs(grammar, thresholds, this.#allowed, final)) return;
+    this.#closeNow(utterance, point);
+  }
+
+  #closeNow(utterance: OpenUtterance, point: Endpoint): void {
+    utterance.closed ??= this.#finish(utterance);
+    this.#act(this.#verdict(utterance, point), point, false);
+  }
+
+  #longestMs(): number {
+    if (this.#allowed.spelling) return SPELLING_MAX_MS;
+    return this.#allowed.number === 'none' ? UTTERANCE_MAX_MS : NUMBER_MAX_MS;
+  }
+
+  #finish(utterance: OpenUtterance): Decoded {
+    this.#decode(true);
+    const last = this.#decoder?.finish() ?? { text: '', words: [] };
+    return joinDecoded([...utterance.parts, last]);
+  }
+
+  /** Speech went on after an early close: the decoder has forgotten, so it gets the whole again. */
+  #decodeAgain(utterance: OpenUtterance): void {
+    utterance.closed = undefined;
+    utterance.parts.length = 0;
+    utterance.given = 0;
+    this.#decode(true);
+  }
+
+  #verdict(utterance: OpenUtterance, point: Endpoint): Verdict {
+    const decoded = this.#decodedWithoutAttention(utterance.closed ?? { text: '', words: [] });
+    if (decoded === undefined) return { kind: 'refused', reason: 'unknown-words', confidence: null };
+    const measured: Utterance = {
+      decoded,
+      partial: this.#withoutAttention(utterance.partial),
+      speechStartMs: this.#attention ? (decoded.words[0]?.startMs ?? 0) : point.startMs - utterance.originMs,
+      speechEndMs: point.lastSpeechMs - utterance.originMs,
+      peakDbfs: point.peakDbfs,
+      noiseDbfs: point.noiseDbfs,
+    };
+    const verdict = judge(this.#options.grammar, this.#options.thresholds, this.#allowed, measured);
+    if (verdict.kind === 'heard' && this.#mouth.isOwnWord(verdict.text, point.startMs)) {
+      return { kind: 'refused', reason: 'unknown-words', confidence: verdict.confidence };
+    }
+    return verdict;
+  }
+
+  #act(verdict: Verdict, point: Endpoint, early: boolean): void {
+    const lengthMs = point.lastSpeechMs - point.startMs;
+    this.#drop();
+    this.#check?.utterance(verdict);
+    if (verdict.kind === 'heard') {
+      const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
+      const { text, understood, confidence } = verdict;
+      if (this.#isHeeded(text))
+        this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
+      return;
+    }
+    if (!this.#listening) return;
+    if (verdict.reason === 'unknown-words' && lengthMs > TELL_UNKNOWN_MAX_MS) return;
+    this.#out.push({ type: 'refused', reason: verdict.reason, confidence: verdict.confidence });
+  }
+
+  /** With listening off, only the way back is heard. */
+  #isHeeded(text: string): boolean {
+    return this.#listening || text === 'start listening';
+  }
+
+  #heardOverMouth(found: {
+    readonly phrase: string;
+    readonly confidence: number;
+    readonly endMs: number;
+  }): void {
+    const { phrase, confidence } = found;
+    if (!this.#listening) return;
+    const decidedMs = this.nowMs() - found.endMs + (this.#options.computeNow() - this.#feedStarted);
+    this.#out.push({
+      type: 'heard',
+      text: phrase,
+      understood: { type: 'phrase', phrase },
+      confidence,
+      decidedMs,
+      early: true,
+    });
+  }
+
+  /** Closes whatever is open, acting on it. */
+  #close(): void {
+    const utterance = this.#utterance;
+    if (utterance === undefined) return;
+    const frames = this.#frames * FRAME_MS;
+    this.#closeNow(utterance, this.#pointNow(frames));
+  }
+
+  /** The mouth begins: what was said just before still counts if it is whole and was followed by silence. */
+  #closeIfWhole(): void {
+    const utterance = this.#utterance;
+    if (utterance === undefined) return;
+    const text = this.#withoutAttention(utterance.partial);
+    if (mayActEarly(this.#options.grammar, this.#allowed, text)) this.#close();
+  }
+
+  #pointNow(nowMs: number): Endpoint {
+    const point = this.#endpointer.now();
+    return { ...point, silenceMs: nowMs - point.lastSpeechMs };
+  }
+
+  /** Forgets the utterance without acting. */
+  #drop(): void {
+    const utterance = this.#utterance;
+    if (utterance === undefined) return;
+    // An unfinished decoder keeps the words of this utterance; closing it makes it begin anew.
+    if (utterance.closed === undefined) this.#decoder?.finish();
+    this.#utterance = undefined;
+    this.#endpointer.close();
+  }
+
+  #setAllowed(allowed: Allowed, extraAnswers: readonly string[]): void {
+    const answers = [...new Set([...allowed.answers, ...extraAnswers])];
+    this.#allowed = { ...allowed, answers };
+    this.#renewDecoder();
+  }
+
+  /** Makes the decoder of what may be said now; an utterance in progress goes on in the new one. */
+  #renewDecoder(): void {
+    const grammar = this.#grammarNow();
+    const key = grammar.join('|');
+    if (this.#decoder !== undefined && key === this.#decoderKey) return;
+    this.#decoder?.free();
+    this.#decoder = this.#options.maker.decoder(grammar);
+    this.#decoderKey = key;
+    if (this.#utterance !== undefined) this.#decodeAgain(this.#utterance);
+  }
+
+  #grammarNow(): readonly string[] {
+    const said = this.#options.grammar.grammarPhrases(this.#allowed);
+    const phrases = [...new Set([...said, ...COMMANDS])];
+    const called = this.#attention ? phrases.map((phrase) => `${ATTENTION_WORD} ${phrase}`) : [];
+    return [...new Set([...called, ...phrases, ...this.#options.decoys, FILLER])];
+  }
+
+  #withoutAttention(text: string): string {
+    if (!this.#attention) return text;
+    if (text.startsWith(`${ATTENTION_WORD} `)) return text.slice(ATTENTION_WORD.length + 1);
+    return this.nowMs() <= this.#attentionOpenUntilMs ? text : '';
+  }
+
+  /** The utterance without its attention word; undefined where one is asked for and was not said. */
+  #decodedWithoutAttention(decoded: Decoded): Decoded | undefined {
+    if (!this.#attention) return decoded;
+    if (decoded.text === ATTENTION_WORD) {
+      this.#attentionOpenUntilMs = this.nowMs() + ATTENTION_OPEN_MS;
+      return undefined;
+    }
+    if (decoded.text.startsWith(`${ATTENTION_WORD} `)) {
+      return { text: decoded.text.slice(ATTENTION_WORD.length + 1), words: decoded.words.slice(1) };
+    }
+    return this.nowMs() <= this.#attentionOpenUntilMs ? decoded : undefined;
+  }
+}
+
+function concatenate(frames: readonly Float32Array[]): Float32Array {
+  const all = new Float32Array(frames.length * FRAME_SAMPLES);
+  frames.forEach((frame, index) => {
+    all.set(frame, index * FRAME_SAMPLES);
+  });
+  return all;
+}

@@ -1,0 +1,148 @@
+/**
+ * What the ear does while the mouth speaks, and shortly after. The recogniser gets the sentence that is
+ * being spoken (`own-voice.ts`); only a few words are heard over it, and only when they are steady, sure
+ * and louder than the mouth itself has been.
+ */
+import type { Thresholds } from './decision.ts';
+import { type Decoded, type Decoder, type DecoderMaker, SAMPLE_RATE_HZ } from './decoder.ts';
+import { FRAME_MS } from './endpointer.ts';
+import { containsPhrase, grammarOverMouth, phrasesOverMouth, spokenWords } from './own-voice.ts';
+
+/** After the mouth's last sound its own words are refused for this long. */
+export const TAIL_MS = 450;
+/** A word over the mouth must stand at the end of the partial text for this long. */
+const STEADY_MS = 120;
+const BATCH_FRAMES = 6;
+const WORD_MIN_MS = 150;
+const WORD_MAX_MS = 900;
+/** The mouth's own loudness is known after this much of it. */
+const OWN_LEVEL_FRAMES_MIN = 60;
+
+export interface OverMouth {
+  readonly phrase: string;
+  readonly confidence: number;
+  /** Audio time of the end of the word. */
+  readonly endMs: number;
+}
+
+export interface MouthShadow {
+  speaking(): boolean;
+  begin(sentence: string, nowMs: number): void;
+  end(nowMs: number): void;
+  /** One frame while the mouth speaks; a phrase when one was said over it. */
+  frame(samples: Float32Array, levelDbfs: number, nowMs: number): OverMouth | undefined;
+  /** Whether `text`, said in speech that began at `startMs`, is likely the mouth's own. */
+  isOwnWord(text: string, startMs: number): boolean;
+  release(): void;
+}
+
+export function createMouthShadow(maker: DecoderMaker, thresholds: Thresholds): MouthShadow {
+  return new Shadow(maker, thresholds);
+}
+
+class Shadow implements MouthShadow {
+  readonly #maker: DecoderMaker;
+  readonly #thresholds: Thresholds;
+  #decoder: Decoder | undefined;
+  #words: readonly string[] = [];
+  #phrases: readonly string[] = [];
+  #on = false;
+  #tailEndMs = -1;
+  #batch: Float32Array[] = [];
+  #levels: number[] = [];
+  #originMs = 0;
+  #steady = { phrase: '', sinceMs: 0 };
+
+  constructor(maker: DecoderMaker, thresholds: Thresholds) {
+    this.#maker = maker;
+    this.#thresholds = thresholds;
+  }
+
+  speaking(): boolean {
+    return this.#on;
+  }
+
+  begin(sentence: string, nowMs: number): void {
+    this.#decoder?.free();
+    this.#phrases = phrasesOverMouth(sentence);
+    this.#words = spokenWords(sentence);
+    this.#decoder = this.#phrases.length === 0 ? undefined : this.#maker.decoder(grammarOverMouth(sentence));
+    this.#on = true;
+    this.#batch = [];
+    this.#levels = [];
+    this.#originMs = nowMs;
+    this.#steady = { phrase: '', sinceMs: nowMs };
+  }
+
+  end(nowMs: number): void {
+    if (!this.#on) return;
+    this.#on = false;
+    this.#tailEndMs = nowMs + TAIL_MS;
+    this.#decoder?.free();
+    this.#decoder = undefined;
+  }
+
+  isOwnWord(text: string, startMs: number): boolean {
+    return startMs <= this.#tailEndMs && containsPhrase(this.#words, text);
+  }
+
+  release(): void {
+    this.#decoder?.free();
+    this.#decoder = undefined;
+    this.#on = false;
+  }
+
+  frame(samples: Float32Array, levelDbfs: number, nowMs: number): OverMouth | undefined {
+    const decoder = this.#decoder;
+    if (decoder === undefined) return undefined;
+    this.#levels.push(levelDbfs);
+    this.#batch.push(samples);
+    if (this.#batch.length < BATCH_FRAMES) return undefined;
+    const decoded = decoder.accept(concatenate(this.#batch));
+    this.#batch = [];
+    const last = decoded.text.split(' ').at(-1) ?? '';
+    if (decoded.ended) return this.#found(decoded, nowMs);
+    if (!this.#phrases.includes(last)) {
+      this.#steady = { phrase: '', sinceMs: nowMs };
+      return undefined;
+    }
+    if (this.#steady.phrase !== last) this.#steady = { phrase: last, sinceMs: nowMs };
+    if (nowMs - this.#steady.sinceMs < STEADY_MS) return undefined;
+    return this.#found(decoder.finish(), nowMs);
+  }
+
+  /** Looks at the last word of a closed result; the decoder begins anew afterwards. */
+  #found(decoded: Decoded, nowMs: number): OverMouth | undefined {
+    const originMs = this.#originMs;
+    this.#originMs = nowMs;
+    this.#steady = { phrase: '', sinceMs: nowMs };
+    const word = decoded.words.at(-1);
+    if (word === undefined || !this.#phrases.includes(word.word)) return undefined;
+    const lengthMs = word.endMs - word.startMs;
+    const sure = word.conf >= this.#thresholds.overMouthConf;
+    if (!sure || lengthMs < WORD_MIN_MS || lengthMs > WORD_MAX_MS) return undefined;
+    if (!this.#isLouder(originMs + word.startMs, originMs + word.endMs, nowMs)) return undefined;
+    return { phrase: word.word, confidence: word.conf, endMs: originMs + word.endMs };
+  }
+
+  /** Whether the word's peak stands out of what the mouth has been until then. */
+  #isLouder(startMs: number, endMs: number, nowMs: number): boolean {
+    const frameAt = (ms: number): number => this.#levels.length - Math.round((nowMs - ms) / FRAME_MS);
+    const before = this.#levels.slice(0, Math.max(0, frameAt(startMs)));
+    if (before.length < OWN_LEVEL_FRAMES_MIN) return true;
+    const during = this.#levels.slice(Math.max(0, frameAt(startMs)), frameAt(endMs));
+    if (during.length === 0) return false;
+    const loud = (levels: readonly number[]): number =>
+      [...levels].sort((a, b) => a - b)[Math.floor(levels.length * 0.9)] ?? 0;
+    return loud(during) >= loud(before) + this.#thresholds.overMouthLouderDb;
+  }
+}
+
+function concatenate(frames: readonly Float32Array[]): Float32Array {
+  const samples = (SAMPLE_RATE_HZ * FRAME_MS) / 1000;
+  const all = new Float32Array(frames.length * samples);
+  frames.forEach((frame, index) => {
+    all.set(frame, index * samples);
+  });
+  return all;
+}
