@@ -1,0 +1,48 @@
+/**
+ * A step before it has words: what is done, on which part, with what. The order of parts, the tray and
+ * the sentences are worked out from drafts; `finish.ts` turns them into the steps of a plan.
+ */
+import type { Fastener, Item, Measure, Part, Pattern, ProductStep, RecordField } from '../product/model.ts';
+import type { PlanAction, Stage } from './model.ts';
+
+/** Fasteners that a draft takes out, loosens, puts in or tightens. */
+export interface FastenerUse {
+  readonly fastener: Fastener;
+  readonly count: number;
+  readonly place: string;
+  readonly pattern: Pattern;
+  readonly passes: readonly number[] | undefined;
+  /** `tighten`: they are in already; `in-and-tight`: both in one step; `loosen`: they stay in the part. */
+  readonly what: 'out' | 'loosen' | 'in' | 'tighten' | 'in-and-tight';
+}
+
+export interface Draft {
+  readonly id: string;
+  readonly stage: Stage;
+  readonly part: Part | null;
+  readonly action: PlanAction;
+  /** The product step it comes from; null where the planner adds it. */
+  readonly step: ProductStep | null;
+  /** True on the way back. */
+  readonly back: boolean;
+  readonly use: FastenerUse | null;
+  readonly item: Item | null;
+  readonly tool: string | null;
+  readonly side: string | null;
+  readonly hazards: readonly string[];
+  readonly measure: Measure | null;
+  readonly record: RecordField | null;
+  /** Item and consumable ids renewed or used up. */
+  readonly renew: readonly string[];
+  readonly hold: string | null;
+  readonly noteItem: string | null;
+  /** The author's own sentence, or the words of a step the planner adds. */
+  readonly say: string | null;
+  readonly expected_s: number;
+}
+
+/** Consecutive drafts of one part in one direction. */
+export interface Block {
+  readonly part: Part;
+  readonly drafts: readonly Draft[];
+}

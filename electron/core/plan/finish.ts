@@ -1,0 +1,171 @@
+/** From drafts in their final order to the steps of a plan: sentences, cautions, compartments, times. */
+import type { Hazard, Part, Product } from '../product/model.ts';
+import type { Draft } from './draft.ts';
+import type { Compartment, PlanCaution, PlanConsumable, PlanFastener, PlanStep, PlanTool } from './model.ts';
+import { bySeverity, cautionOf, stepText } from './sentences.ts';
+import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
+import { compartmentKey, layTray } from './tray.ts';
+
+/** Everything that is worked out from drafts. */
+export interface Finished {
+  readonly steps: readonly PlanStep[];
+  readonly tray: readonly Compartment[];
+  readonly tools: readonly PlanTool[];
+  readonly consumables: readonly PlanConsumable[];
+}
+
+/** Names and cautions by id. */
+class Lookup {
+  private readonly names = new Map<string, string>();
+  private readonly cautions = new Map<string, PlanCaution>();
+  constructor(product: Product) {
+    const lists: readonly (readonly { readonly id: string; readonly name: string }[])[] = [
+      product.parts,
+      product.items,
+      product.fasteners,
+      product.consumables,
+      product.tools,
+    ];
+    for (const list of lists) for (const { id, name } of list) this.names.set(id, name);
+    for (const hazard of product.hazards) this.cautions.set(hazard.id, cautionOf(hazard satisfies Hazard));
+  }
+  readonly nameOf = (id: string): string => this.names.get(id) ?? id;
+  cautionsOf(ids: readonly string[]): readonly PlanCaution[] {
+    return bySeverity([...new Set(ids)].flatMap((id) => this.cautions.get(id) ?? []));
+  }
+}
+
+/** Cautions of a list of hazard ids, most severe first; unknown ids are left out. */
+export function cautionsOf(product: Product, ids: readonly string[]): readonly PlanCaution[] {
+  return new Lookup(product).cautionsOf(ids);
+}
+
+function compartmentOf(draft: Draft, numberOf: ReadonlyMap<string, number>): number | null {
+  const { use } = draft;
+  if (use === null || use.what === 'tighten' || use.what === 'loosen') return null;
+  if (use.fastener.single_use === true) return null;
+  return numberOf.get(compartmentKey(use.fastener.id, use.place)) ?? null;
+}
+
+function fastenersOf(draft: Draft, compartment: number | null): readonly PlanFastener[] {
+  const { use } = draft;
+  if (use === null) return [];
+  const { fastener, count, place, pattern } = use;
+  const out = use.what === 'out' || use.what === 'loosen';
+  const tight = use.what === 'tighten' || use.what === 'in-and-tight';
+  const passes_nm = tight ? passTorques(fastener.torque_nm ?? null, use.passes) : [];
+  const round = tight && needsRoundPass(pattern, passes_nm.length);
+  return [
+    {
+      fastener: fastener.id,
+      name: fastener.name,
+      count,
+      thread: fastener.thread,
+      length_mm: fastener.length_mm,
+      drive: fastener.drive,
+      torque_nm: fastener.torque_nm ?? null,
+      compartment,
+      place,
+      order: out ? looseningOrder(pattern, count) : tight ? tighteningOrder(pattern, count) : [],
+      passes_nm,
+      ...(round ? { round_pass_nm: passes_nm[passes_nm.length - 1] ?? 0 } : {}),
+    },
+  ];
+}
+
+/** Gives every draft its words. Tools and sides are named where they change. */
+export function finishDrafts(product: Product, drafts: readonly Draft[]): Finished {
+  const lookup = new Lookup(product);
+  const { tray, numberOf } = layTray(drafts);
+  let tool: string | null = null;
+  let side: string | null = product.start_side === '' ? null : product.start_side;
+  const steps = drafts.map((draft): PlanStep => {
+    const compartment = compartmentOf(draft, numberOf);
+    const take: string | null = draft.tool !== null && draft.tool !== tool ? draft.tool : null;
+    const turnTo: string | null = draft.side !== null && draft.side !== side ? draft.side : null;
+    tool = draft.tool ?? tool;
+    side = draft.side ?? side;
+    const say = stepText(draft, {
+      compartment,
+      nameOf: lookup.nameOf,
+      turnTo,
+      take: take === null ? null : lookup.nameOf(take),
+    });
+    return planStep(draft, say, lookup.cautionsOf(draft.hazards), compartment);
+  });
+  return { steps, tray, tools: toolsOf(product, drafts), consumables: consumablesOf(product, drafts) };
+}
+
+function planStep(
+  draft: Draft,
+  say: string,
+  cautions: readonly PlanCaution[],
+  compartment: number | null,
+): PlanStep {
+  const { step, part } = draft;
+  return {
+    id: draft.id,
+    ...(step === null ? {} : { source: step.id }),
+    stage: draft.stage,
+    part: part?.id ?? null,
+    part_name: part?.name ?? null,
+    action: draft.action,
+    say,
+    look_for: step?.look_for ?? null,
+    why: step?.why ?? null,
+    cautions,
+    fasteners: fastenersOf(draft, compartment),
+    tool: draft.tool,
+    measure: draft.measure,
+    record: draft.record,
+    renew: draft.renew,
+    side: draft.side,
+    hold: draft.hold,
+    optional: step?.optional ?? false,
+    note_item: draft.noteItem,
+    picture: step?.picture ?? null,
+    expected_s: draft.expected_s,
+  };
+}
+
+/** Tools used by the drafts, in the order of the product file. */
+export function toolsOf(product: Product, drafts: readonly Draft[]): readonly PlanTool[] {
+  const used = new Set(drafts.flatMap((d) => d.tool ?? []));
+  return product.tools.filter((t) => used.has(t.id)).map(({ id, name }) => ({ id, name }));
+}
+
+/** What is renewed or used up by the drafts: consumables first, then items and single-use fasteners. */
+export function consumablesOf(product: Product, drafts: readonly Draft[]): readonly PlanConsumable[] {
+  const counts = new Map<string, number>();
+  for (const draft of drafts)
+    for (const id of draft.renew)
+      if (!(draft.item?.id === id && draft.item.kind === 'compound' && draft.renew.length > 1))
+        counts.set(id, (counts.get(id) ?? 0) + renewedCount(draft, id));
+  const lists: readonly (readonly {
+    readonly id: string;
+    readonly name: string;
+    readonly amount?: string;
+  }[])[] = [product.consumables, product.items, product.fasteners];
+  const listed = new Set<string>();
+  return lists.flatMap((list) =>
+    list.flatMap(({ id, name, amount }) => {
+      const count = counts.get(id);
+      if (count === undefined || listed.has(id)) return [];
+      listed.add(id);
+      return [{ id, name, amount: amount ?? null, count }];
+    }),
+  );
+}
+
+function renewedCount(draft: Draft, id: string): number {
+  if (draft.use !== null && draft.use.fastener.id === id) return draft.use.count;
+  const action = draft.step?.action;
+  return action?.kind === 'pull-strips' && action.item === id ? action.count : 1;
+}
+
+/** New parts to have at hand. */
+export function newPartsOf(
+  replaced: readonly Part[],
+): readonly { readonly id: string; readonly name: string }[] {
+  return replaced.map(({ id, name }) => ({ id, name }));
+}

@@ -1,0 +1,403 @@
+/**
+ * Ordering under precedence with setup costs: which node next, so that the sum of changeovers is least.
+ * The general solver; it knows nothing of parts. Two kinds of problem are made with it: the sequential
+ * ordering problem (cost depends on the node before, `matrixProblem`) and setup families (cost depends
+ * on what is set up: tool, side …, `setup-problem.ts`).
+ *
+ * Method: a greedy order first. Where its cost meets the lower bound it is optimal. Else a best-first
+ * search (A*) over pairs (set done, state) until it is proven or the budget is spent; then the better of
+ * greedy and beam search is returned, with the proven bound. The budget counts work, never time, so that
+ * the result is the same on every machine.
+ */
+import { MinHeap } from './min-heap.ts';
+
+/** A problem: `count` nodes, each done once, after its predecessors. All costs are ≥ 0. */
+export interface OrderingProblem {
+  readonly count: number;
+  /** `before[v]`: the nodes that must come before v. Must be acyclic. */
+  readonly before: readonly (readonly number[])[];
+  /** State before the first node; states are whole numbers. */
+  readonly start: number;
+  cost(state: number, node: number): number;
+  next(state: number, node: number): number;
+  /**
+   * True where a ready node that costs nothing and leaves the state may be done at once without loss.
+   * Holds when leaving such a node out never makes an order dearer (the costs are a metric on states).
+   */
+  readonly idleIsFree: boolean;
+  /** Nodes of one group have the same costs and transitions. */
+  groupOf(node: number): number;
+  /** True where after one node of the group the others are idle, so that one branch stands for all. */
+  isSettled(group: number): boolean;
+  /** Running figures for the bound, and how doing a node changes them. */
+  newTally(): Float64Array;
+  take(tally: Float64Array, node: number): void;
+  /** Never more than the cheapest way to do all that is left. `ready` are nodes that could be next. */
+  bound(tally: Float64Array, state: number, ready: readonly number[]): number;
+}
+
+/** An order with its cost. `exact`: proven that none is cheaper; `lower_bound` ≤ best possible cost. */
+export interface Ordering {
+  readonly order: readonly number[];
+  readonly cost: number;
+  readonly lower_bound: number;
+  readonly exact: boolean;
+  /** Search states generated, for the bench. */
+  readonly generated: number;
+}
+
+/** Work allowed to the search: generated states times nodes. Some tens of milliseconds. */
+export const SEARCH_WORK = 2_000_000;
+/** Breadth of the beam search where the exact search gave up, and the work allowed to it. */
+const BEAM_WIDTH = 12;
+const BEAM_WORK = 3_000_000;
+
+interface Graph {
+  readonly after: readonly (readonly number[])[];
+  readonly degrees: Int32Array;
+}
+
+function graphOf(problem: OrderingProblem): Graph {
+  const after: number[][] = Array.from({ length: problem.count }, () => []);
+  const degrees = new Int32Array(problem.count);
+  for (let v = 0; v < problem.count; v += 1) {
+    for (const u of problem.before[v] ?? []) {
+      after[u]?.push(v);
+      degrees[v] = (degrees[v] ?? 0) + 1;
+    }
+  }
+  return { after, degrees };
+}
+
+/** Cost of a given order; the order is taken as it is. */
+export function costOfOrder(problem: OrderingProblem, order: readonly number[]): number {
+  let state = problem.start;
+  let cost = 0;
+  for (const node of order) {
+    cost += problem.cost(state, node);
+    state = problem.next(state, node);
+  }
+  return cost;
+}
+
+/** True where `order` holds every node once and none before its predecessors. */
+export function isValidOrder(problem: OrderingProblem, order: readonly number[]): boolean {
+  const at = new Int32Array(problem.count).fill(-1);
+  for (const [i, node] of order.entries()) at[node] = i;
+  if (order.length !== problem.count || at.includes(-1)) return false;
+  return order.every((node, i) => (problem.before[node] ?? []).every((u) => (at[u] ?? -1) < i));
+}
+
+/** Nodes that are ready, kept by group so that a choice looks at groups and not at nodes. */
+class ReadyGroups {
+  private readonly heaps = new Map<number, MinHeap<number>>();
+  add(node: number, group: number): void {
+    let heap = this.heaps.get(group);
+    if (heap === undefined) {
+      heap = new MinHeap<number>((a, b) => a < b);
+      this.heaps.set(group, heap);
+    }
+    heap.push(node);
+  }
+  take(group: number): number {
+    const heap = this.heaps.get(group);
+    const node = heap?.pop();
+    if (heap === undefined || node === undefined)
+      throw new Error(`assertion failed: group ${group} is empty`);
+    if (heap.size === 0) this.heaps.delete(group);
+    return node;
+  }
+  /** Group, its smallest node and how many are ready, in order of first arrival. */
+  *entries(): Generator<readonly [number, number, number]> {
+    for (const [group, heap] of this.heaps) yield [group, heap.peek() ?? -1, heap.size];
+  }
+}
+
+/** How the greedy order breaks ties: by the author's order, or by the largest group of ready nodes. */
+type TieRule = 'first' | 'largest';
+
+function greedyOrder(problem: OrderingProblem, graph: Graph, tie: TieRule): readonly number[] {
+  const degrees = graph.degrees.slice();
+  const ready = new ReadyGroups();
+  for (let v = 0; v < problem.count; v += 1) if (degrees[v] === 0) ready.add(v, problem.groupOf(v));
+  const order: number[] = [];
+  let state = problem.start;
+  while (order.length < problem.count) {
+    let best = -1;
+    let bestCost = Number.POSITIVE_INFINITY;
+    let bestNode = -1;
+    let bestSize = 0;
+    for (const [group, node, size] of ready.entries()) {
+      const cost = problem.cost(state, node);
+      const moves = problem.next(state, node) !== state;
+      const rank = moves ? cost + 0.5 : cost;
+      const wins =
+        rank < bestCost ||
+        (rank === bestCost && (tie === 'largest' && size !== bestSize ? size > bestSize : node < bestNode));
+      if (wins) [best, bestCost, bestNode, bestSize] = [group, rank, node, size];
+    }
+    if (best === -1) throw new Error('assertion failed: precedence has a cycle');
+    const node = ready.take(best);
+    order.push(node);
+    state = problem.next(state, node);
+    for (const w of graph.after[node] ?? []) {
+      const left = (degrees[w] ?? 0) - 1;
+      degrees[w] = left;
+      if (left === 0) ready.add(w, problem.groupOf(w));
+    }
+  }
+  return order;
+}
+
+interface SearchNode {
+  readonly parent: SearchNode | null;
+  readonly done: readonly number[];
+  readonly doneCount: number;
+  readonly state: number;
+  readonly g: number;
+  readonly f: number;
+  readonly serial: number;
+  readonly degrees: Int32Array;
+  readonly ready: readonly number[];
+  readonly tally: Float64Array;
+  readonly bits: Uint16Array;
+}
+
+/** Carries a search from node to node; holds what both A* and beam need. */
+class Search {
+  generated = 0;
+  private readonly problem: OrderingProblem;
+  private readonly graph: Graph;
+  constructor(problem: OrderingProblem, graph: Graph) {
+    this.problem = problem;
+    this.graph = graph;
+  }
+
+  root(): SearchNode {
+    const ready: number[] = [];
+    for (let v = 0; v < this.problem.count; v += 1) if (this.graph.degrees[v] === 0) ready.push(v);
+    const bits = new Uint16Array(Math.ceil(this.problem.count / 16));
+    const { problem } = this;
+    return this.settle(
+      null,
+      problem.start,
+      0,
+      [],
+      ready,
+      this.graph.degrees.slice(),
+      problem.newTally(),
+      bits,
+    );
+  }
+
+  /** The children of a node: one for each settled group, one for each other ready node. */
+  *children(parent: SearchNode): Generator<SearchNode> {
+    const seen = new Set<number>();
+    for (const node of parent.ready) {
+      const group = this.problem.groupOf(node);
+      if (this.problem.isSettled(group)) {
+        if (seen.has(group)) continue;
+        seen.add(group);
+      }
+      yield this.child(parent, node);
+    }
+  }
+
+  private child(parent: SearchNode, node: number): SearchNode {
+    const degrees = parent.degrees.slice();
+    const tally = parent.tally.slice();
+    const bits = parent.bits.slice();
+    const ready = parent.ready.filter((v) => v !== node);
+    this.finish(node, ready, degrees, tally, bits);
+    const g = parent.g + this.problem.cost(parent.state, node);
+    const state = this.problem.next(parent.state, node);
+    return this.settle(parent, state, g, [node], ready, degrees, tally, bits);
+  }
+
+  private finish(
+    node: number,
+    ready: number[],
+    degrees: Int32Array,
+    tally: Float64Array,
+    bits: Uint16Array,
+  ): void {
+    this.problem.take(tally, node);
+    bits[node >> 4] = (bits[node >> 4] ?? 0) | (1 << (node & 15));
+    for (const w of this.graph.after[node] ?? []) {
+      const left = (degrees[w] ?? 0) - 1;
+      degrees[w] = left;
+      if (left === 0) ready.push(w);
+    }
+  }
+
+  /** Does every idle node that is ready (where that is free), then closes the node. */
+  private settle(
+    parent: SearchNode | null,
+    state: number,
+    g: number,
+    done: number[],
+    ready: number[],
+    degrees: Int32Array,
+    tally: Float64Array,
+    bits: Uint16Array,
+  ): SearchNode {
+    this.generated += 1;
+    let open = ready;
+    if (this.problem.idleIsFree) {
+      open = [];
+      for (let i = 0; i < ready.length; i += 1) {
+        const v = ready[i] ?? -1;
+        if (this.problem.cost(state, v) === 0 && this.problem.next(state, v) === state) {
+          done.push(v);
+          this.finish(v, ready, degrees, tally, bits);
+        } else open.push(v);
+      }
+      open.sort((a, b) => a - b);
+    }
+    const doneCount = (parent?.doneCount ?? 0) + done.length;
+    const f = Math.max(g + this.problem.bound(tally, state, open), parent?.f ?? 0);
+    return {
+      parent,
+      done,
+      doneCount,
+      state,
+      g,
+      f,
+      serial: this.generated,
+      degrees,
+      ready: open,
+      tally,
+      bits,
+    };
+  }
+}
+
+function orderOf(leaf: SearchNode): readonly number[] {
+  const pieces: (readonly number[])[] = [];
+  for (let node: SearchNode | null = leaf; node !== null; node = node.parent) pieces.push(node.done);
+  return pieces.reverse().flat();
+}
+
+function keyOf(node: SearchNode): string {
+  return `${String.fromCharCode(...node.bits)}|${node.state}`;
+}
+
+const better = (a: SearchNode, b: SearchNode): boolean =>
+  a.f !== b.f ? a.f < b.f : a.doneCount !== b.doneCount ? a.doneCount > b.doneCount : a.serial < b.serial;
+
+/** A* from the root. Returns the optimum, or the bound reached when the work was spent. */
+function bestFirst(
+  search: Search,
+  root: SearchNode,
+  count: number,
+  incumbent: number,
+  work: number,
+): { readonly leaf: SearchNode | null; readonly bound: number } {
+  const open = new MinHeap<SearchNode>(better);
+  const best = new Map<string, number>([[keyOf(root), root.g]]);
+  open.push(root);
+  const limit = search.generated + Math.max(64, Math.floor(work / Math.max(1, count)));
+  for (let node = open.pop(); node !== undefined; node = open.pop()) {
+    if (node.doneCount === count) return { leaf: node, bound: node.g };
+    if (search.generated >= limit) return { leaf: null, bound: node.f };
+    if ((best.get(keyOf(node)) ?? node.g) < node.g) continue;
+    for (const child of search.children(node)) {
+      if (child.f >= incumbent) continue;
+      const key = keyOf(child);
+      if ((best.get(key) ?? Number.POSITIVE_INFINITY) <= child.g) continue;
+      best.set(key, child.g);
+      open.push(child);
+    }
+  }
+  return { leaf: null, bound: incumbent };
+}
+
+/** Beam search: the best few states of each depth. Returns a complete order. */
+function beam(search: Search, root: SearchNode, count: number): SearchNode | null {
+  let front: readonly SearchNode[] = [root];
+  let leaf: SearchNode | null = null;
+  const limit = search.generated + Math.floor(BEAM_WORK / Math.max(1, count));
+  while (front.length > 0 && search.generated < limit) {
+    const next = new Map<string, SearchNode>();
+    for (const node of front) {
+      if (node.doneCount === count) {
+        if (leaf === null || node.g < leaf.g) leaf = node;
+        continue;
+      }
+      for (const child of search.children(node)) {
+        if (leaf !== null && child.f >= leaf.g) continue;
+        const key = keyOf(child);
+        const known = next.get(key);
+        if (known === undefined || child.g < known.g) next.set(key, child);
+      }
+    }
+    front = [...next.values()].sort((a, b) => (better(a, b) ? -1 : 1)).slice(0, BEAM_WIDTH);
+  }
+  return leaf;
+}
+
+/**
+ * The cheapest order found. `hint`: an order to prefer where none is cheaper (must be valid). `work`:
+ * generated states times nodes for the exact search. Deterministic; precedence must be acyclic.
+ */
+export function orderWithSetupCosts(
+  problem: OrderingProblem,
+  options: { readonly work?: number; readonly hint?: readonly number[] } = {},
+): Ordering {
+  const graph = graphOf(problem);
+  const candidates: (readonly number[])[] = options.hint === undefined ? [] : [options.hint];
+  candidates.push(greedyOrder(problem, graph, 'first'), greedyOrder(problem, graph, 'largest'));
+  let order: readonly number[] = [];
+  let cost = Number.POSITIVE_INFINITY;
+  const offer = (candidate: readonly number[]): void => {
+    const candidateCost = costOfOrder(problem, candidate);
+    if (candidateCost < cost) [order, cost] = [candidate, candidateCost];
+  };
+  for (const candidate of candidates) offer(candidate);
+  const search = new Search(problem, graph);
+  const root = search.root();
+  if (cost <= root.f) return { order, cost, lower_bound: cost, exact: true, generated: search.generated };
+  const found = bestFirst(search, root, problem.count, cost, options.work ?? SEARCH_WORK);
+  let lower_bound = found.bound;
+  if (found.leaf !== null) offer(orderOf(found.leaf));
+  else if (lower_bound < cost) {
+    const leaf = beam(search, root, problem.count);
+    if (leaf !== null) offer(orderOf(leaf));
+  }
+  lower_bound = Math.min(lower_bound, cost);
+  return { order, cost, lower_bound, exact: lower_bound >= cost, generated: search.generated };
+}
+
+/**
+ * The sequential ordering problem: `matrix[i][j]` is the cost of j directly after i, −1 where j must come
+ * before i (as in published instances). The first node starts the order.
+ */
+export function matrixProblem(matrix: readonly (readonly number[])[]): OrderingProblem {
+  const count = matrix.length;
+  const before = matrix.map((row) => row.flatMap((cost, j) => (cost === -1 ? [j] : [])));
+  const floors = matrix.map((_, j) => {
+    let floor = Number.POSITIVE_INFINITY;
+    for (let i = 0; i < count; i += 1) {
+      const cost = matrix[i]?.[j] ?? -1;
+      if (i !== j && cost >= 0) floor = Math.min(floor, cost);
+    }
+    return Number.isFinite(floor) ? floor : 0;
+  });
+  // Node 0 comes first and nothing leads to it.
+  floors[0] = 0;
+  return {
+    count,
+    before: before.map((list, j) => (j === 0 || list.includes(0) ? list : [...list, 0])),
+    start: -1,
+    cost: (state, node) => (state === -1 ? 0 : Math.max(0, matrix[state]?.[node] ?? 0)),
+    next: (_state, node) => node,
+    idleIsFree: false,
+    groupOf: (node) => node,
+    isSettled: () => false,
+    newTally: () => Float64Array.of(floors.reduce((sum, floor) => sum + floor, 0)),
+    take: (tally, node) => {
+      tally[0] = (tally[0] ?? 0) - (floors[node] ?? 0);
+    },
+    bound: (tally) => tally[0] ?? 0,
+  };
+}

@@ -1,0 +1,328 @@
+/**
+ * The plan of a job: which parts come off, in which order, what happens on the bench, how everything goes
+ * back, and the final checks. `planJob` is the face of this folder.
+ *
+ * Stages: prepare (job cautions, unit serial, tools, materials, tray, the product's own preparation),
+ * remove (the closure), replace (old part aside, parts moved over, new part made ready, its serial),
+ * install (the inverse, under its own precedence), check (tray empty, energy restored, final checks).
+ * A final check with `way: in` comes before energy is restored, the others after it.
+ */
+import type { Diagnostic } from '../base/diagnostic.ts';
+import { err, ok, type Result } from '../base/result.ts';
+import type { Part, Product, ProductStep } from '../product/model.ts';
+import { indexParts, type Scope, scopeOf } from './closure.ts';
+import type { Block, Draft } from './draft.ts';
+import { defaultSeconds } from './expected-time.ts';
+import { cautionsOf, consumablesOf, finishDrafts, newPartsOf, toolsOf } from './finish.ts';
+import {
+  type Definitions,
+  type DraftPlace,
+  definitionsOf,
+  draftsBack,
+  draftsIn,
+  restoreDraft,
+  restoresEnergy,
+  reversed,
+  wayBack,
+  wayIn,
+} from './inverse.ts';
+import type { Plan, PlanAction, PlanConsumable, Stage } from './model.ts';
+import { type BlockOrder, installPrecedence, orderBlocks, removalPrecedence } from './part-order.ts';
+import {
+  checkAnswers,
+  checkComesOff,
+  checkGoesBack,
+  checkMissingAnswers,
+  checkParts,
+  type JobRequest,
+  stepsFor,
+  stepsInScope,
+} from './request.ts';
+import { fits } from './sentences.ts';
+import { layTray } from './tray.ts';
+import { countWord, listed, looksPlural, plural, the } from './wording.ts';
+
+export { partsAlsoOff } from './closure.ts';
+export type { JobRequest } from './request.ts';
+
+interface Job {
+  readonly product: Product;
+  readonly definitions: Definitions;
+  readonly scope: Scope;
+  readonly replaced: readonly Part[];
+  readonly variants: Readonly<Record<string, string>>;
+}
+
+/** A draft that the planner adds. */
+function added(
+  stage: Stage,
+  name: string,
+  action: PlanAction,
+  say: string,
+  more: Partial<Draft> = {},
+): Draft {
+  return {
+    id: `${stage}.${name}`,
+    stage,
+    part: null,
+    action,
+    step: null,
+    back: false,
+    use: null,
+    item: null,
+    tool: null,
+    side: null,
+    hazards: [],
+    measure: null,
+    record: null,
+    renew: [],
+    hold: null,
+    noteItem: null,
+    say,
+    expected_s: defaultSeconds(action, 0),
+    ...more,
+  };
+}
+
+/** "Get these tools: a, b and c. Also get: d." in sentences short enough to hear. */
+function getSentences(lead: string, names: readonly string[]): string {
+  const sentences: string[] = [];
+  let line: string[] = [];
+  for (const name of names) {
+    if (line.length > 0 && !fits(listed([...line, name]))) {
+      sentences.push(`${sentences.length === 0 ? lead : 'Also get these'}: ${listed(line)}.`);
+      line = [];
+    }
+    line.push(name);
+  }
+  if (line.length > 0)
+    sentences.push(`${sentences.length === 0 ? lead : 'Also get these'}: ${listed(line)}.`);
+  return sentences.join(' ');
+}
+
+function place(stage: Stage, part: Part | null, tail = ''): DraftPlace {
+  return { stage, part, id: (stepId, suffix) => `${stage}.${stepId}${tail}${suffix}` };
+}
+
+/** A consumable as it is fetched: "silicone grease", "a new O-ring", "three new lock nuts". */
+function materialText(product: Product, { id, name, count }: PlanConsumable): string {
+  if (product.consumables.some((c) => c.id === id)) return name;
+  if (count > 1) return `${countWord(count)} new ${plural(name)}`;
+  return looksPlural(name) ? `new ${name}` : `a new ${name}`;
+}
+
+function prepareDrafts(job: Job, later: readonly Draft[]): readonly Draft[] {
+  const { product, definitions, replaced, variants } = job;
+  const own = wayIn(definitions, place('prepare', null), stepsFor(product.prepare, variants));
+  const all = [...own, ...later];
+  const tools = toolsOf(product, all).map((t) => the(t.name));
+  const materials = [
+    ...newPartsOf(replaced).map((p) => `the new ${p.name}`),
+    ...consumablesOf(product, all).map((c) => materialText(product, c)),
+  ];
+  const { tray } = layTray(all);
+  const drafts: Draft[] = [];
+  if (product.job_hazards.length > 0) {
+    const more = { hazards: product.job_hazards };
+    drafts.push(added('prepare', 'job-cautions', 'do', 'Read the cautions for this job.', more));
+  }
+  if (product.unit_serial !== undefined) {
+    const say = `Read ${the(product.unit_serial.name)}. Say “serial is” and spell it.`;
+    drafts.push(
+      added('prepare', 'unit-serial', 'record', say, { record: product.unit_serial, expected_s: 20 }),
+    );
+  }
+  if (tools.length > 0)
+    drafts.push(added('prepare', 'get-tools', 'do', getSentences('Get these tools', tools)));
+  drafts.push(added('prepare', 'get-materials', 'do', getSentences('Get these materials', materials)));
+  if (tray.length > 0) {
+    const one = tray.length === 1;
+    const say = `Put a tray with ${countWord(tray.length)} ${one ? 'compartment' : 'compartments'} on the bench.`;
+    drafts.push(added('prepare', 'set-out-tray', 'do', say));
+  }
+  return [...drafts, ...own];
+}
+
+function removalBlocks(job: Job, parts: readonly Part[], stage: Stage): readonly Block[] {
+  return parts.map((part) => ({
+    part,
+    drafts: wayIn(job.definitions, place(stage, part), stepsFor(part.steps, job.variants)),
+  }));
+}
+
+function installBlocks(job: Job, parts: readonly Part[], stage: Stage, tail: string): readonly Block[] {
+  return parts.map((part) => ({
+    part,
+    drafts: wayBack(job.definitions, place(stage, part, tail), stepsFor(part.steps, job.variants)),
+  }));
+}
+
+/** Side, tool, place and compartment at the end of drafts, for the next ordering. */
+function endOf(drafts: readonly Draft[], startSide: string | null): readonly (string | null)[] {
+  let side = startSide;
+  let tool: string | null = null;
+  for (const draft of drafts) {
+    side = draft.side ?? side;
+    tool = draft.tool ?? tool;
+  }
+  return [side, tool, null, null];
+}
+
+function positions(parts: readonly Part[], order: BlockOrder): readonly number[] {
+  const at = new Map(parts.map((p, i) => [p.id, i]));
+  return order.blocks.map((b) => at.get(b.part.id) ?? -1);
+}
+
+function moveDrafts(
+  job: Job,
+  start: readonly (string | null)[],
+): { off: readonly Draft[]; on: readonly Draft[] } {
+  const parts = job.scope.moved;
+  if (parts.length === 0) return { off: [], on: [] };
+  const index = indexParts(job.product);
+  const off = orderBlocks(removalBlocks(job, parts, 'replace'), removalPrecedence(index, parts), start);
+  const hint = [...positions(parts, off)].reverse();
+  const on = orderBlocks(installBlocks(job, parts, 'replace', '.on'), installPrecedence(parts), start, hint);
+  const bare = off.blocks.filter((b) => b.drafts.length === 0).map((b) => b.part);
+  const moves = bare.map((part) =>
+    added('replace', `${part.id}.move`, 'move-over', `Move ${the(part.name)} to the new part.`, { part }),
+  );
+  return { off: off.blocks.flatMap((b) => b.drafts), on: [...moves, ...on.blocks.flatMap((b) => b.drafts)] };
+}
+
+function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Draft[] {
+  const { definitions, replaced, variants } = job;
+  const move = moveDrafts(job, start);
+  const aside = replaced.map((part) =>
+    added('replace', `${part.id}.old`, 'do', `Put the old ${part.name} aside.`, { part, expected_s: 5 }),
+  );
+  const fetch = replaced.map((part) => {
+    const say = `Get the new ${part.name}. Compare ${part.plural ? 'them' : 'it'} with the old ${part.plural ? 'ones' : 'one'}.`;
+    return added('replace', `${part.id}.new`, 'fetch-new-part', say, { part });
+  });
+  const ready = replaced.flatMap((part) =>
+    stepsFor(part.new_part_steps, variants).flatMap((s) => draftsIn(definitions, place('replace', part), s)),
+  );
+  const serials = replaced.flatMap((part) => {
+    if (part.serial === undefined) return [];
+    const say = `Read ${the(part.serial.name)} of the new ${part.name}. Say “serial is” and spell it.`;
+    const more = { part, record: part.serial, expected_s: 20 };
+    return [added('replace', `${part.id}.serial`, 'record', say, more)];
+  });
+  return [...aside, ...move.off, ...fetch, ...move.on, ...ready, ...serials];
+}
+
+function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): readonly Draft[] {
+  const { product, definitions, variants } = job;
+  const here = place('check', null);
+  const checks = stepsFor(product.checks, variants);
+  const inParts = removed.flatMap((part) => stepsFor(part.steps, variants).filter(restoresEnergy));
+  const prepared = stepsFor(product.prepare, variants);
+  const closing = [...inParts].reverse().map((s) => restoreDraft(definitions, here, s));
+  const undone = reversed(prepared).flatMap((s: ProductStep) =>
+    restoresEnergy(s) ? [restoreDraft(definitions, here, s)] : draftsBack(definitions, here, s),
+  );
+  return [
+    ...(trayUsed
+      ? [
+          added(
+            'check',
+            'count-tray',
+            'count-tray',
+            'Look into the tray. Make sure that no fastener is left in it.',
+          ),
+        ]
+      : []),
+    ...checks.filter((s) => s.way === 'in').flatMap((s) => draftsIn(definitions, here, s)),
+    ...closing,
+    ...undone,
+    ...checks.filter((s) => s.way !== 'in').flatMap((s) => draftsIn(definitions, here, s)),
+  ];
+}
+
+/** Makes ids unique; only a product step named like one of the planner's own can collide. */
+function withUniqueIds(drafts: readonly Draft[]): readonly Draft[] {
+  const seen = new Set<string>();
+  return drafts.map((draft) => {
+    let { id } = draft;
+    for (let n = 2; seen.has(id); n += 1) id = `${draft.id}.${n}`;
+    seen.add(id);
+    return id === draft.id ? draft : { ...draft, id };
+  });
+}
+
+function build(job: Job): Plan {
+  const { product, scope, replaced, variants } = job;
+  const index = indexParts(product);
+  const startSide = product.start_side === '' ? null : product.start_side;
+  const prepared = wayIn(job.definitions, place('prepare', null), stepsFor(product.prepare, variants));
+  const removal = orderBlocks(
+    removalBlocks(job, scope.removed, 'remove'),
+    removalPrecedence(index, scope.removed),
+    endOf(prepared, startSide),
+  );
+  const off = removal.blocks.flatMap((b) => b.drafts);
+  const bench = replaceDrafts(job, endOf([...prepared, ...off], startSide));
+  const installation = orderBlocks(
+    installBlocks(job, scope.removed, 'install', ''),
+    installPrecedence(scope.removed),
+    endOf([...prepared, ...off, ...bench], startSide),
+    [...positions(scope.removed, removal)].reverse(),
+  );
+  const later = [...off, ...bench, ...installation.blocks.flatMap((b) => b.drafts)];
+  const removedInOrder = removal.blocks.map((b) => b.part);
+  const closing = checkDrafts(job, [...removedInOrder, ...scope.moved], layTray(later).tray.length > 0);
+  const drafts = withUniqueIds([...prepareDrafts(job, [...later, ...closing]), ...later, ...closing]);
+  const finished = finishDrafts(product, drafts);
+  return {
+    format: 1,
+    product: product.id,
+    product_name: product.name,
+    product_revision: product.revision,
+    replace: replaced.map((p) => p.id),
+    variants,
+    start_side: product.start_side,
+    steps: finished.steps,
+    tools: finished.tools,
+    consumables: finished.consumables,
+    new_parts: newPartsOf(replaced),
+    tray: finished.tray,
+    expected_s: finished.steps.reduce((sum, step) => sum + step.expected_s, 0),
+    order: {
+      cost: removal.cost + installation.cost,
+      lower_bound: removal.lower_bound + installation.lower_bound,
+      exact: removal.exact && installation.exact,
+    },
+    unit_serial: product.unit_serial ?? null,
+    job_cautions: cautionsOf(product, product.job_hazards),
+  };
+}
+
+/**
+ * The plan of a job, or why there is none (codes `plan/…`, words in `words.ts`). Pure and deterministic.
+ * `replace` may name a part twice; parts are replaced in the author's order. The product must have passed
+ * its own checks (every reference to a tool, item or fastener exists).
+ */
+export function planJob(product: Product, request: JobRequest): Result<Plan, readonly Diagnostic[]> {
+  const index = indexParts(product);
+  const findings = [...checkParts(index, request.replace), ...checkAnswers(product, request.variants)];
+  if (findings.length > 0) return err(findings);
+  const wanted = new Set(request.replace);
+  const replaced = index.parts.filter((p) => wanted.has(p.id) && index.byId.get(p.id) === p);
+  const targets = [...replaced.map((p) => p.id), ...replaced.flatMap((p) => p.carries)];
+  const never = checkComesOff(index, targets);
+  if (never.length > 0) return err(never);
+  const scope = scopeOf(
+    index,
+    replaced.map((p) => p.id),
+  );
+  const steps = stepsInScope(product, scope, replaced);
+  const blocked = [
+    ...checkGoesBack(scope.removed),
+    ...checkGoesBack(scope.moved),
+    ...checkMissingAnswers(product, steps, request.variants),
+  ];
+  if (blocked.length > 0) return err(blocked);
+  const variants = Object.fromEntries(Object.entries(request.variants).sort(([a], [b]) => (a < b ? -1 : 1)));
+  return ok(build({ product, definitions: definitionsOf(product), scope, replaced, variants }));
+}

@@ -1,0 +1,137 @@
+/** Checks of a job's request: parts that exist and may be replaced, variant answers, reasons that close. */
+import type { Diagnostic } from '../base/diagnostic.ts';
+import type { Part, Product, ProductStep } from '../product/model.ts';
+import { findCycle, type PartIndex, type Scope } from './closure.ts';
+import { installReasons } from './part-order.ts';
+
+/** What a job is asked to do. */
+export interface JobRequest {
+  /** Part ids; each may be named more than once. */
+  readonly replace: readonly string[];
+  /** Answers by variant id. */
+  readonly variants: Readonly<Record<string, string>>;
+}
+
+function error(code: string, facts: Diagnostic['facts']): Diagnostic {
+  return { code, severity: 'error', facts };
+}
+
+/** Findings about the parts asked for. */
+export function checkParts(index: PartIndex, replace: readonly string[]): readonly Diagnostic[] {
+  if (replace.length === 0) return [error('plan/nothing-to-replace', {})];
+  const findings: Diagnostic[] = [];
+  for (const id of new Set(replace)) {
+    const part = index.byId.get(id);
+    if (part === undefined) {
+      const known = index.parts.filter((p) => p.replaceable).map((p) => p.id);
+      findings.push(error('plan/unknown-part', { part: id, known }));
+    } else if (!part.replaceable) {
+      findings.push(error('plan/part-not-replaceable', { part: id, name: part.name }));
+    }
+  }
+  return findings;
+}
+
+/** Findings about the answers given: each for a variant that exists, and one of its answers. */
+export function checkAnswers(
+  product: Product,
+  variants: Readonly<Record<string, string>>,
+): readonly Diagnostic[] {
+  const findings: Diagnostic[] = [];
+  for (const [id, answer] of Object.entries(variants)) {
+    const variant = product.variants.find((v) => v.id === id);
+    if (variant === undefined) {
+      findings.push(error('plan/unknown-variant', { variant: id, known: product.variants.map((v) => v.id) }));
+    } else if (!variant.answers.includes(answer)) {
+      findings.push(
+        error('plan/variant-answer-not-allowed', {
+          variant: id,
+          answer,
+          ask: variant.ask,
+          allowed: variant.answers,
+        }),
+      );
+    }
+  }
+  return findings;
+}
+
+/** Findings about answers that are needed and missing. Each variant is reported once. */
+export function checkMissingAnswers(
+  product: Product,
+  steps: Iterable<ProductStep>,
+  variants: Readonly<Record<string, string>>,
+): readonly Diagnostic[] {
+  const missing = new Map<string, string>();
+  for (const step of steps) {
+    if (step.when === undefined || Object.hasOwn(variants, step.when.variant)) continue;
+    if (!missing.has(step.when.variant)) missing.set(step.when.variant, step.id);
+  }
+  return [...missing].map(([id, step]) => {
+    const variant = product.variants.find((v) => v.id === id);
+    return error('plan/variant-answer-missing', {
+      variant: id,
+      step,
+      ask: variant?.ask ?? '',
+      allowed: variant?.answers ?? [],
+    });
+  });
+}
+
+/** A finding where a part can never come off: the chain of reasons ends where it has been before. */
+export function checkComesOff(index: PartIndex, targets: Iterable<string>): readonly Diagnostic[] {
+  const safe = new Set<string>();
+  for (const id of targets) {
+    const unknown = unknownNeed(index, id);
+    if (unknown !== undefined) return [unknown];
+    const cycle = findCycle(id, (p) => index.byId.get(p)?.needs ?? [], safe);
+    if (cycle !== undefined) return [error('plan/part-never-comes-off', { part: id, chain: cycle })];
+  }
+  return [];
+}
+
+function unknownNeed(index: PartIndex, target: string): Diagnostic | undefined {
+  const seen = new Set<string>();
+  const open = [target];
+  for (let id = open.pop(); id !== undefined; id = open.pop()) {
+    if (seen.has(id)) continue;
+    seen.add(id);
+    for (const need of index.byId.get(id)?.needs ?? []) {
+      if (!index.byId.has(need)) return error('plan/unknown-needed-part', { part: id, needs: need });
+      open.push(need);
+    }
+  }
+  return undefined;
+}
+
+/** A finding where parts wait for each other on the way back. */
+export function checkGoesBack(parts: readonly Part[]): readonly Diagnostic[] {
+  const reasons = installReasons(parts);
+  const safe = new Set<string>();
+  for (const part of parts) {
+    const cycle = findCycle(part.id, (id) => [...(reasons.get(id) ?? [])], safe);
+    if (cycle !== undefined) return [error('plan/part-never-goes-back', { part: part.id, chain: cycle })];
+  }
+  return [];
+}
+
+/** Steps that hold for the answers given. A step whose answer is missing is left out. */
+export function stepsFor(
+  steps: readonly ProductStep[],
+  variants: Readonly<Record<string, string>>,
+): readonly ProductStep[] {
+  return steps.filter((s) => s.when === undefined || variants[s.when.variant] === s.when.is);
+}
+
+/** All product steps that a job may use. */
+export function* stepsInScope(
+  product: Product,
+  scope: Scope,
+  replaced: readonly Part[],
+): Generator<ProductStep> {
+  yield* product.prepare;
+  for (const part of scope.removed) yield* part.steps;
+  for (const part of scope.moved) yield* part.steps;
+  for (const part of replaced) yield* part.new_part_steps;
+  yield* product.checks;
+}

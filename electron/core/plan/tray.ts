@@ -1,0 +1,102 @@
+/**
+ * The tray: one compartment for each kind of fastener from each place, numbered in the order they are
+ * filled; and the ledger, what is out at any step.
+ */
+import type { Draft, FastenerUse } from './draft.ts';
+import type { Compartment, Plan, PlanStep } from './model.ts';
+import { plural, printedNumber, singular } from './wording.ts';
+
+/** What tells compartments apart. */
+export function compartmentKey(fastener: string, place: string): string {
+  return `${fastener}\u0000${place}`;
+}
+
+/** "M2.5×8", "M4" for nuts and the like. */
+export function sizeText(thread: string, length_mm: number): string {
+  return length_mm > 0 ? `${thread}×${printedNumber(length_mm)}` : thread;
+}
+
+/** The fastener with its size as it stands in a sentence: "M2.5×8 case screw". */
+export function sizedName(use: FastenerUse): string {
+  const { thread, length_mm, name } = use.fastener;
+  const size = sizeText(thread, length_mm);
+  return size === '' || name.includes(size) ? singular(name) : `${size} ${singular(name)}`;
+}
+
+/** True where what comes out goes into the tray; single-use fasteners are thrown away at once. */
+export function goesToTray(use: FastenerUse): boolean {
+  return use.what === 'out' && use.fastener.single_use !== true;
+}
+
+function label(use: FastenerUse, count: number): string {
+  const name = count === 1 ? singular(use.fastener.name) : plural(use.fastener.name);
+  return `${name}, ${sizeText(use.fastener.thread, use.fastener.length_mm)}, ${use.place.replace(/^the /i, '')}`;
+}
+
+/** The tray of a plan, and the compartment number of each key. Reads drafts in plan order. */
+export function layTray(drafts: readonly Draft[]): {
+  readonly tray: readonly Compartment[];
+  readonly numberOf: ReadonlyMap<string, number>;
+} {
+  const numberOf = new Map<string, number>();
+  const uses: { use: FastenerUse; count: number }[] = [];
+  for (const { use } of drafts) {
+    if (use === null || !goesToTray(use)) continue;
+    const key = compartmentKey(use.fastener.id, use.place);
+    const known = numberOf.get(key);
+    if (known === undefined) {
+      numberOf.set(key, uses.length + 1);
+      uses.push({ use, count: use.count });
+    } else {
+      const entry = uses[known - 1];
+      if (entry !== undefined) entry.count += use.count;
+    }
+  }
+  const tray = uses.map(({ use, count }, i) => ({
+    number: i + 1,
+    fastener: use.fastener.id,
+    name: use.fastener.name,
+    place: use.place,
+    count,
+    label: label(use, count),
+  }));
+  return { tray, numberOf };
+}
+
+/** What is out of one compartment's place right now. */
+export interface TrayLine {
+  readonly compartment: number;
+  readonly label: string;
+  /** Fasteners in the compartment now, and how many it holds at most. */
+  readonly out: number;
+  readonly total: number;
+}
+
+/** +1 where the step fills compartments, −1 where it empties them, 0 where it does neither. */
+export function trayDirection(step: PlanStep): -1 | 0 | 1 {
+  if (step.action === 'remove-fasteners') return 1;
+  if (step.action === 'install-fasteners') return -1;
+  return 0;
+}
+
+/**
+ * The ledger after the steps named in `doneStepIds` (in any order; unknown ids are ignored): one line for
+ * each compartment of the tray. `out` may be negative or above `total` where steps were skipped.
+ */
+export function ledgerAfter(plan: Plan, doneStepIds: Iterable<string>): readonly TrayLine[] {
+  const done = new Set(doneStepIds);
+  const out = new Map<number, number>();
+  for (const step of plan.steps) {
+    const direction = trayDirection(step);
+    if (direction === 0 || !done.has(step.id)) continue;
+    for (const f of step.fasteners) {
+      if (f.compartment !== null) out.set(f.compartment, (out.get(f.compartment) ?? 0) + direction * f.count);
+    }
+  }
+  return plan.tray.map((c) => ({
+    compartment: c.number,
+    label: c.label,
+    out: out.get(c.number) ?? 0,
+    total: c.count,
+  }));
+}
