@@ -1,0 +1,84 @@
+/**
+ * The one gate between pages and host, the same for Electron's IPC and for the WebSocket of browser mode.
+ * It takes whatever a page sends, checks the channel's name and its argument, and only then asks the
+ * host. What goes back is an answer or a refusal in words, never an exception's text.
+ */
+import type { Answer, Channel, Push, Refusal, Requests } from './contract.ts';
+
+/** Names of the two Electron channels; pages never see them. */
+export const ASK_CHANNEL = 'stepcaller:ask';
+export const PUSH_CHANNEL = 'stepcaller:push';
+
+/** The part of the host that the gate needs. */
+export interface Host {
+  ask<C extends Channel>(channel: C, argument: Requests[C][0]): Promise<Answer<Requests[C][1]>>;
+  /** Calls the listener for every push until the returned function is called. */
+  onPush(listener: (push: Push) => void): () => void;
+  close(): Promise<void>;
+}
+
+/** A zod schema, as far as the gate uses it. */
+export interface ArgumentCheck {
+  safeParse(
+    value: unknown,
+  ):
+    | { readonly success: true; readonly data: unknown }
+    | { readonly success: false; readonly error: unknown };
+}
+export type ArgumentChecks = Readonly<Record<Channel, ArgumentCheck>>;
+
+/** The largest argument a page may send, as JSON text; a note of 2,000 characters fits many times. */
+export const ARGUMENT_CHARS_MAX = 64 * 1024;
+
+export function refusal(code: string, message: string, mend: string): { ok: false; error: Refusal } {
+  return { ok: false, error: { code, message, mend } };
+}
+
+const UNKNOWN_REQUEST = refusal(
+  'bridge/unknown-request',
+  'The page asked for something this program does not offer.',
+  'Reload the page; if it stays, install the program again.',
+);
+const BAD_ARGUMENT = refusal(
+  'bridge/bad-argument',
+  'The page sent a request that is not well-formed.',
+  'Reload the page; if it stays, install the program again.',
+);
+const FAILED = refusal(
+  'bridge/failed',
+  'The request failed because of a fault in the program.',
+  'The job itself is safe. Try again; if it stays, start the program again.',
+);
+
+/** JSON length of a value, or Infinity where it is no JSON (functions, cycles, big integers). */
+function jsonLength(value: unknown): number {
+  try {
+    return JSON.stringify(value ?? null)?.length ?? Number.POSITIVE_INFINITY;
+  } catch {
+    return Number.POSITIVE_INFINITY;
+  }
+}
+
+/**
+ * Makes the gate. The result answers one request from a sender that was already found to be ours;
+ * it never throws. `onFault` is told of exceptions in the host, which are faults of the program.
+ */
+export function createGate(
+  host: Host,
+  checks: ArgumentChecks,
+  onFault: (channel: string, fault: unknown) => void,
+): (channel: unknown, argument: unknown) => Promise<Answer<unknown>> {
+  return async (channel, argument) => {
+    if (typeof channel !== 'string' || !Object.hasOwn(checks, channel)) return UNKNOWN_REQUEST;
+    const known = channel as Channel;
+    if (jsonLength(argument) > ARGUMENT_CHARS_MAX) return BAD_ARGUMENT;
+    try {
+      const checked = checks[known].safeParse(argument ?? null);
+      if (!checked.success) return BAD_ARGUMENT;
+      return await host.ask(known, checked.data as Requests[typeof known][0]);
+    } catch (fault) {
+      onFault(known, fault);
+      return FAILED;
+    }
+  };
+}
