@@ -1,0 +1,27 @@
+/**
+ * Near-miss words for each phrase: common words that sound alike and must not be taken for it. Chosen by
+ * ear and spelling; the listening bench measures which of them earn their place.
+ */
+import type { PhraseId } from './model.ts';
+
+export const DECOYS: Partial<Readonly<Record<PhraseId, readonly string[]>>> = {
+  next: ['text', 'neck', 'nest', 'necks'],
+  back: ['bag', 'pack', 'black'],
+  repeat: ['receipt', 'complete'],
+  slower: ['lower', 'shower'],
+  torque: ['talk', 'fork', 'work'],
+  caution: ['auction', 'option'],
+  why: ['wide', 'while'],
+  'how long': ['along', 'how wrong'],
+  pause: ['paws', 'cause', 'because'],
+  resume: ['presume', 'assume', 'zoom'],
+  understood: ['understand', 'under', 'stood'],
+  yes: ['guess', 'less', 'yet'],
+  no: ['know', 'now', 'new'],
+  problem: ['probably', 'program'],
+  note: ['boat', 'not', 'known'],
+  undo: ['undue', 'into', 'under'],
+  skip: ['ship', 'strip'],
+  stop: ['top', 'shop', 'step'],
+  finish: ['finished', 'fish', 'furnish'],
+};
