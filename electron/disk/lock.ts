@@ -57,10 +57,17 @@ export function holderFromText(text: string): LockHolder | undefined {
   }
 }
 
+/**
+ * Tokens of the locks that this program holds. A lock file that names this very process with another token
+ * is what a failing disk did not let it take away again.
+ */
+const heldHere = new Set<string>();
+
 async function isStale(holder: LockHolder, processes: ProcessPort): Promise<boolean> {
   if (holder.host !== processes.host) return false;
   const started = await processes.startOf(holder.pid);
   if (started === undefined) return true;
+  if (holder.pid === processes.pid && started === holder.started) return !heldHere.has(holder.token);
   return started !== null && holder.started !== null && started !== holder.started;
 }
 
@@ -145,7 +152,10 @@ export async function takeLock(
       const other = await readHolder(disk, path);
       // Between creating and filling it, a lock looks like rubbish and another program may have moved it away.
       const isOurs = typeof other === 'object' && other.token === facts.token;
-      if (created && isOurs) return ok(lockOf(disk, path, holder, wasStale));
+      if (created && isOurs) {
+        heldHere.add(facts.token);
+        return ok(lockOf(disk, path, holder, wasStale));
+      }
       if (other === 'none') continue;
       if (other !== 'rubbish' && !(await isStale(other, processes)))
         return err(heldBy(other, folder, processes));
@@ -178,11 +188,12 @@ function lockOf(disk: DiskPort, path: string, holder: LockHolder, wasStale: bool
     holder,
     wasStale,
     release: async () => {
+      heldHere.delete(holder.token);
       try {
         const now = await readHolder(disk, path);
         if (typeof now === 'object' && now.token === holder.token) await disk.unlink(path);
       } catch (thrown) {
-        // A lock that cannot be removed is stale as soon as this process ends.
+        // A lock that cannot be removed is stale: its token is held by nobody.
         if (!(thrown instanceof DiskError)) throw thrown;
       }
     },

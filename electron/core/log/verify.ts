@@ -178,7 +178,8 @@ class Replay {
 
   #caution(record: { event: string; step: string; caution: string }, line: number): void {
     const { step, caution } = record;
-    if (!this.#cautionsOf(step).some((known) => known.id === caution)) {
+    // Whoever takes a job over hears the cautions of the whole job again, wherever it stands.
+    if (![...this.#jobCautions, ...this.#cautionsOf(step)].some((known) => known.id === caution)) {
       this.#report('log/unknown-caution', { line, step, caution });
       return;
     }

@@ -1,0 +1,214 @@
+/**
+ * A whole job without a screen: the real job service, log and engine with a simulated clock, a mouth that
+ * takes its time, and a technician from a script or from a seed.
+ */
+import { SimulatedClock } from './clock.ts';
+import { err, ok, type Result } from './core/base/result.ts';
+import type { Effect } from './core/job/model.ts';
+import type { JobFile } from './core/log/model.ts';
+import type { Fault } from './disk/disk-fault.ts';
+import type { DiskPort } from './disk/disk-port.ts';
+import type { ProcessPort } from './disk/lock.ts';
+import type { PageInput } from './ipc/contract.ts';
+import { JobService, type Opening } from './job-service.ts';
+import type { SyntheticTechnician } from './synthetic-technician.ts';
+
+/** 15 characters a second: some 160 words a minute. */
+const SPEAKING_MS_PER_CHARACTER = 66;
+/** A job that needs more turns than this a step is going round in circles. */
+const MAX_TURNS_PER_STEP = 60;
+
+/** One line of a script: seconds after the one before, then an input, or the end of the mouth awaited. */
+export interface ScriptLine {
+  readonly afterMs: number;
+  readonly input: PageInput;
+  readonly line: number;
+}
+
+export interface DriveOptions {
+  readonly disk: DiskPort;
+  readonly processes: ProcessPort;
+  readonly jobsFolder: string;
+  readonly jobFile: JobFile;
+  readonly opening: Opening;
+  /** Wall time of the start, milliseconds since 1970. */
+  readonly startMs: number;
+  readonly token: () => string;
+  readonly by: { readonly script: readonly ScriptLine[] } | { readonly technician: SyntheticTechnician };
+}
+
+/** What was said and done, in order, for showing. */
+export interface DriveEvent {
+  readonly atMs: number;
+  readonly who: 'technician' | 'voice' | 'chime';
+  readonly text: string;
+}
+
+export interface DriveResult {
+  readonly job: string;
+  readonly folder: string;
+  readonly outcome: 'completed' | 'given-up' | 'unfinished';
+  readonly steps_done: number;
+  readonly steps_total: number;
+  readonly duration_ms: number;
+  readonly transcript: readonly DriveEvent[];
+}
+
+/** How an input reads in a transcript. */
+export function textOfInput(input: PageInput): string {
+  switch (input.type) {
+    case 'phrase':
+      return input.phrase;
+    case 'reading':
+      return `the reading is ${input.value}${input.unit === undefined ? '' : ` ${input.unit}`}`;
+    case 'serial':
+      return `serial is ${input.value}`;
+    case 'number':
+      return String(input.value);
+    case 'answer':
+      return input.value;
+    case 'text':
+      return `(types) ${input.value}`;
+    case 'sign-off':
+      return `(${input.person} signs off)`;
+    case 'unheard':
+      return `(not understood: ${input.reason})`;
+    default:
+      return `(${input.type})`;
+  }
+}
+
+class Drive {
+  readonly #options: DriveOptions;
+  readonly #clock: SimulatedClock;
+  readonly #service: JobService;
+  readonly #transcript: DriveEvent[] = [];
+  #mouth: { readonly utterance: number; readonly text: string }[] = [];
+  #outcome: 'completed' | 'given-up' | null = null;
+  #done = 0;
+
+  constructor(options: DriveOptions) {
+    this.#options = options;
+    this.#clock = new SimulatedClock(options.startMs);
+    const { disk, processes, token } = options;
+    this.#service = new JobService({ disk, processes, token, clock: this.#clock });
+    this.#service.onPush((push) => {
+      if (push.type === 'effect') this.#effect(push.effect);
+      if (push.type === 'view' && push.view !== null) {
+        this.#outcome = push.view.outcome;
+        this.#done = push.view.steps.filter(
+          (step) => step.state === 'done' || step.state === 'skipped',
+        ).length;
+      }
+    });
+  }
+
+  #effect(effect: Effect): void {
+    if (effect.type === 'say') {
+      this.#note('voice', effect.text);
+      this.#mouth.push(effect);
+    }
+    if (effect.type === 'chime') this.#note('chime', effect.chime);
+    if (effect.type === 'hush') this.#mouth = [];
+  }
+
+  #note(who: DriveEvent['who'], text: string): void {
+    this.#transcript.push({ atMs: Math.round(this.#clock.monotonicMs()), who, text });
+  }
+
+  /** Moves the clock in pieces short enough that every second gets its tick. */
+  async #wait(ms: number): Promise<void> {
+    let left = ms;
+    while (left > 0) {
+      const piece = Math.min(left, 1000);
+      this.#clock.advance(piece);
+      await this.#service.settled();
+      left -= piece;
+    }
+  }
+
+  /** Reads out what waits, to its end. */
+  async #speak(): Promise<Result<null, Fault>> {
+    for (let first = this.#mouth.shift(); first !== undefined; first = this.#mouth.shift()) {
+      await this.#wait(first.text.length * SPEAKING_MS_PER_CHARACTER);
+      if (this.#service.openJobName === null) return ok(null);
+      const spoken = await this.#service.handle({
+        type: 'spoken',
+        utterance: first.utterance,
+        outcome: 'completed',
+      });
+      if (!spoken.ok) return spoken;
+    }
+    return ok(null);
+  }
+
+  async #act(input: PageInput): Promise<Result<null, Fault>> {
+    this.#note('technician', textOfInput(input));
+    return this.#service.handle(input);
+  }
+
+  async run(): Promise<Result<DriveResult, Fault>> {
+    const { jobsFolder, jobFile, opening, by } = this.#options;
+    const started = await this.#service.start(jobsFolder, jobFile, opening);
+    if (!started.ok) return started;
+    const played =
+      'script' in by ? await this.#playScript(by.script) : await this.#playTechnician(by.technician);
+    const left = await this.#service.leave();
+    if (!played.ok) return played;
+    if (!left.ok) return left;
+    return ok({
+      job: jobFile.job,
+      folder: `${jobsFolder}/${jobFile.job}`,
+      outcome: this.#outcome ?? 'unfinished',
+      steps_done: this.#done,
+      steps_total: jobFile.plan.steps.length,
+      duration_ms: Math.round(this.#clock.monotonicMs()),
+      transcript: this.#transcript,
+    });
+  }
+
+  async #playTechnician(technician: SyntheticTechnician): Promise<Result<null, Fault>> {
+    const turns = MAX_TURNS_PER_STEP * (this.#options.jobFile.plan.steps.length + 1);
+    for (let turn = 0; turn < turns; turn += 1) {
+      const spoken = await this.#speak();
+      if (!spoken.ok) return spoken;
+      const view = this.#service.view();
+      if (view === null) return ok(null);
+      const action = technician.next(view);
+      await this.#wait(action.afterMs);
+      const acted = await this.#act(action.input);
+      if (!acted.ok) return acted;
+    }
+    return err({
+      code: 'drive/no-end',
+      message: `The job did not end within ${turns} turns.`,
+      mend: 'This is a fault of the program or of the product file; look at the transcript.',
+    });
+  }
+
+  async #playScript(script: readonly ScriptLine[]): Promise<Result<null, Fault>> {
+    for (const { afterMs, input, line } of script) {
+      const spoken = await this.#speak();
+      if (!spoken.ok) return spoken;
+      await this.#wait(afterMs);
+      if (this.#service.openJobName === null) {
+        return err({
+          code: 'drive/after-end',
+          message: `Line ${line}: the job has ended already.`,
+          mend: 'Take the lines after the end out of the script.',
+        });
+      }
+      const acted = await this.#act(input);
+      if (!acted.ok) return acted;
+    }
+    return this.#speak();
+  }
+}
+
+/**
+ * Plays a whole job into a new job folder. Times are those of the simulated clock; the same options give the
+ * same log. Errors: those of the job service, `drive/no-end`, `drive/after-end`.
+ */
+export function drive(options: DriveOptions): Promise<Result<DriveResult, Fault>> {
+  return new Drive(options).run();
+}

@@ -1,0 +1,358 @@
+/**
+ * The one open job: input in → step engine → log append and sync → effects out. Nothing is told to the
+ * user before it is on the disk, and state changes only by what is on the disk. Where a write fails the
+ * step does not count, the user hears so, and the same words can be said again once the disk is well.
+ */
+
+import { type Clock, wallText } from './clock.ts';
+import { err, ok, type Result } from './core/base/result.ts';
+import {
+  decide,
+  evolve,
+  initialState,
+  type OpeningOptions,
+  openJob as openWithEngine,
+} from './core/job/engine.ts';
+import type { BenchView, Effect, JobInput, JobRecord, TroubleCode } from './core/job/model.ts';
+import type { JobState } from './core/job/state.ts';
+import { viewOf } from './core/job/view.ts';
+import { bytesFromText } from './core/log/canonical-json.ts';
+import { encodeBatch, type LogEnd, recordFromLine } from './core/log/codec.ts';
+import type { JobFile } from './core/log/model.ts';
+import { epochMsFromTimestamp } from './core/log/timestamp.ts';
+import { logDiagnosticText } from './core/log/words.ts';
+import type { Plan } from './core/plan/model.ts';
+import { type Fault, troubleCodeOf } from './disk/disk-fault.ts';
+import { closeJob, createJob, type FolderPorts, type OpenJob, openJob } from './disk/job-folder.ts';
+import type { PageInput, Push } from './ipc/contract.ts';
+import { sentencesAhead } from './sentences-ahead.ts';
+import { UtteranceWatch } from './utterance-watch.ts';
+
+/** Inputs that may wait at once; a page that sends more is refused. */
+export const MAX_WAITING_INPUTS = 100;
+export const TICK_MS = 1000;
+
+/** Facts of the opening that the engine records. */
+export type Opening = Omit<OpeningOptions, 'atMs'>;
+
+export interface JobPorts extends Pick<FolderPorts, 'disk' | 'processes' | 'token'> {
+  readonly clock: Clock;
+}
+
+interface Current {
+  readonly job: OpenJob;
+  readonly plan: Plan;
+  state: JobState;
+  end: LogEnd;
+  /** `monotonicMs() - startMs` is the job's own time. */
+  readonly startMs: number;
+  lastMs: number;
+  trouble: TroubleCode | null;
+  readonly stopTicks: () => void;
+  readonly watch: UtteranceWatch;
+}
+
+const NO_JOB: Fault = {
+  code: 'job/none-open',
+  message: 'No job is open.',
+  mend: 'Start or reopen a job first.',
+};
+const ANOTHER_OPEN: Fault = {
+  code: 'job/another-open',
+  message: 'Another job is open.',
+  mend: 'Leave it first; it can be continued later.',
+};
+const TOO_BUSY: Fault = {
+  code: 'job/too-busy',
+  message: 'Too many inputs at once.',
+  mend: 'Wait a moment and say it again.',
+};
+
+export class JobService {
+  readonly #ports: JobPorts;
+  readonly #listeners = new Set<(push: Push) => void>();
+  #current: Current | undefined;
+  #queue: Promise<unknown> = Promise.resolve();
+  #waiting = 0;
+  /** Utterances of the host itself count down from -1, so they never meet one of the engine's. */
+  #hostUtterance = 0;
+  #ahead = '';
+
+  constructor(ports: JobPorts) {
+    this.#ports = ports;
+  }
+
+  /** Tells the listener of every push until the returned function is called. */
+  onPush(listener: (push: Push) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  /** Name of the open job, or null. */
+  get openJobName(): string | null {
+    return this.#current?.job.jobFile.job ?? null;
+  }
+
+  /** What the bench shows now, or null where no job is open. */
+  view(): BenchView | null {
+    const current = this.#current;
+    if (current === undefined) return null;
+    const view = viewOf(current.plan, current.state, this.#nowMs(current));
+    const { trouble } = current;
+    if (trouble === null || view.troubles.includes(trouble)) return view;
+    return { ...view, troubles: [...view.troubles, trouble] };
+  }
+
+  /** Makes the folder of a new job, records its opening and shows its first step. Errors: as `createJob`, `job/another-open`. */
+  start(
+    jobsFolder: string,
+    jobFile: JobFile,
+    opening: Opening,
+  ): Promise<Result<{ readonly job: string }, Fault>> {
+    return this.#inTurn(async () => {
+      if (this.#current !== undefined) return err(ANOTHER_OPEN);
+      const made = await createJob(this.#folderPorts(), jobsFolder, jobFile);
+      if (!made.ok) return made;
+      const current = this.#install(made.value, initialState(jobFile.plan), 0);
+      const { records, effects } = openWithEngine(jobFile.plan, opening);
+      const recorded = await this.#record(current, records);
+      if (!recorded.ok) {
+        await this.#close();
+        return recorded;
+      }
+      this.#perform(current, effects);
+      return ok({ job: jobFile.job });
+    });
+  }
+
+  /**
+   * Opens a job again after the program ended or the job was left. Its state is rebuilt from the log alone.
+   * `recovered` says in words what was cut off the log, or is null. Errors: as `openJob`, `job/another-open`,
+   * `job/not-begun`, `job/finished`.
+   */
+  reopen(
+    folder: string,
+  ): Promise<Result<{ readonly job: string; readonly recovered: string | null }, Fault>> {
+    return this.#inTurn(async () => {
+      if (this.#current !== undefined) return err(ANOTHER_OPEN);
+      const opened = await openJob(this.#folderPorts(), folder);
+      if (!opened.ok) return opened;
+      const job = opened.value;
+      const refusal = refusalToContinue(job);
+      if (refusal !== undefined) {
+        await closeJob(job);
+        return err(refusal);
+      }
+      const { plan } = job.jobFile;
+      let state = initialState(plan);
+      for (const line of job.lines) {
+        const record = recordFromLine(line);
+        if (record.ok) state = evolve(plan, state, record.value);
+      }
+      const current = this.#install(job, state, job.end.mono_ms);
+      const handled = await this.#take(current, {
+        type: 'reopened',
+        atMs: job.end.mono_ms,
+        awayMs: this.#awayMs(job),
+      });
+      if (!handled.ok) {
+        await this.#close();
+        return handled;
+      }
+      return ok({ job: job.jobFile.job, recovered: job.recovered?.message ?? null });
+    });
+  }
+
+  /** Records that the job is left for later and closes it. A log that cannot be written any more closes too. */
+  leave(): Promise<Result<null, Fault>> {
+    return this.#inTurn(async () => {
+      const current = this.#current;
+      if (current === undefined) return ok(null);
+      const handled = await this.#take(current, { type: 'left', atMs: this.#nowMs(current) });
+      const closed = await this.#close();
+      return handled.ok ? closed : handled;
+    });
+  }
+
+  /**
+   * Takes one input, stamped with the time at which it came. Resolves once its records are synced and its
+   * effects given out. Errors: `job/none-open`, `job/too-busy`, what the log or the disk refuses.
+   */
+  handle(input: PageInput): Promise<Result<null, Fault>> {
+    const arrived = this.#current;
+    if (arrived === undefined) return Promise.resolve(err(NO_JOB));
+    if (this.#waiting >= MAX_WAITING_INPUTS) return Promise.resolve(err(TOO_BUSY));
+    const atMs = this.#nowMs(arrived);
+    return this.#inTurn(async () => {
+      if (this.#current !== arrived) return err(NO_JOB);
+      return this.#take(arrived, { ...input, atMs: Math.max(atMs, arrived.lastMs) } as JobInput);
+    });
+  }
+
+  /** Resolves once everything that waits has been handled. */
+  async settled(): Promise<void> {
+    await this.#inTurn(async () => undefined);
+  }
+
+  // ---- inside -----------------------------------------------------------------------------------------
+
+  #folderPorts(): FolderPorts {
+    const { disk, processes, token, clock } = this.#ports;
+    return { disk, processes, token, wall: () => wallText(clock) };
+  }
+
+  /** One thing after the other: a second input waits until the first is on the disk. */
+  #inTurn<T>(work: () => Promise<T>): Promise<T> {
+    this.#waiting += 1;
+    const result = this.#queue.then(work);
+    const done = (): void => {
+      this.#waiting -= 1;
+    };
+    // The caller gets the failure; the queue itself goes on.
+    this.#queue = result.then(done, done);
+    return result;
+  }
+
+  #nowMs(current: Current): number {
+    const nowMs = Math.round(this.#ports.clock.monotonicMs() - current.startMs);
+    return Math.max(nowMs, current.lastMs);
+  }
+
+  /** Time since the last line by the wall clock; it is told and recorded, and in no measured time. */
+  #awayMs(job: OpenJob): number {
+    const lastWall = epochMsFromTimestamp(job.lines.at(-1)?.wall ?? '');
+    return lastWall === undefined ? 0 : Math.max(0, Math.round(this.#ports.clock.wallMs() - lastWall));
+  }
+
+  #install(job: OpenJob, state: JobState, atMs: number): Current {
+    const current: Current = {
+      job,
+      plan: job.jobFile.plan,
+      state,
+      end: job.end,
+      startMs: this.#ports.clock.monotonicMs() - atMs,
+      lastMs: atMs,
+      trouble: null,
+      stopTicks: this.#ports.clock.every(TICK_MS, () => this.#tick()),
+      watch: new UtteranceWatch(),
+    };
+    this.#current = current;
+    this.#ahead = '';
+    return current;
+  }
+
+  /** A tick is dropped while something waits: the next one comes in a second. */
+  #tick(): void {
+    const current = this.#current;
+    if (current === undefined || this.#waiting > 0) return;
+    const silent = current.watch.overdue(this.#nowMs(current));
+    if (silent !== undefined) void this.handle({ type: 'spoken', utterance: silent, outcome: 'no-voice' });
+    void this.handle({ type: 'tick' });
+  }
+
+  async #take(current: Current, input: JobInput): Promise<Result<null, Fault>> {
+    current.lastMs = Math.max(current.lastMs, input.atMs);
+    if (input.type === 'spoken') {
+      current.watch.ended(input.utterance, input.atMs);
+      if (input.utterance < 0) return ok(null);
+    }
+    const { records, effects } = decide(current.plan, current.state, input);
+    const recorded = await this.#record(current, records);
+    if (!recorded.ok) {
+      this.#tellTrouble(current, recorded.error);
+      return recorded;
+    }
+    this.#perform(current, effects);
+    // A finished job is closed at once, and its last view stays on the screen.
+    if (effects.some((effect) => effect.type === 'closed') && input.type !== 'left') await this.#close(true);
+    return recorded;
+  }
+
+  /** Writes and syncs the records as one batch, then lets them change the state. On error nothing has changed. */
+  async #record(current: Current, records: readonly JobRecord[]): Promise<Result<null, Fault>> {
+    if (records.length === 0) return ok(null);
+    const batch = encodeBatch(records, wallText(this.#ports.clock), current.end);
+    if (!batch.ok) return err({ code: batch.error.code, ...logDiagnosticText(batch.error) });
+    const written = await current.job.writer.append(bytesFromText(batch.value.text));
+    if (!written.ok) return written;
+    current.end = batch.value.end;
+    for (const record of records) current.state = evolve(current.plan, current.state, record);
+    current.trouble = null;
+    return ok(null);
+  }
+
+  #perform(current: Current, effects: readonly Effect[]): void {
+    for (const effect of effects) {
+      if (effect.type === 'say') current.watch.began(effect.utterance, effect.text, this.#nowMs(current));
+      this.#push({ type: 'effect', effect });
+    }
+    this.#push({ type: 'view', view: this.view() });
+    this.#renderAhead(current);
+  }
+
+  /** One sentence, what to do, no codes: the technician's eyes are on the work. */
+  #tellTrouble(current: Current, fault: Fault): void {
+    const isDisk = !fault.code.startsWith('log/') || fault.code === 'log/changed-outside';
+    if (isDisk) current.trouble = troubleCodeOf(fault);
+    const text = troubleSentence(fault);
+    this.#hostUtterance -= 1;
+    this.#push({ type: 'effect', effect: { type: 'chime', chime: 'refused' } });
+    this.#push({
+      type: 'effect',
+      effect: { type: 'say', utterance: this.#hostUtterance, text, kind: 'trouble', interruptible: true },
+    });
+    if (isDisk) {
+      const message = `${fault.message} ${fault.mend}`;
+      this.#push({ type: 'host-trouble', code: troubleCodeOf(fault), message });
+    }
+    this.#push({ type: 'view', view: this.view() });
+  }
+
+  /** What will probably be said next, once for each set of sentences, so that their sound is made in advance. */
+  #renderAhead(current: Current): void {
+    const texts = sentencesAhead(current.plan, current.state);
+    const key = texts.join('\n');
+    if (texts.length === 0 || key === this.#ahead) return;
+    this.#ahead = key;
+    this.#push({ type: 'render-ahead', texts });
+  }
+
+  async #close(keepsView = false): Promise<Result<null, Fault>> {
+    const current = this.#current;
+    if (current === undefined) return ok(null);
+    this.#current = undefined;
+    current.stopTicks();
+    const closed = await closeJob(current.job);
+    if (!keepsView) this.#push({ type: 'view', view: null });
+    return closed;
+  }
+
+  #push(push: Push): void {
+    for (const listener of this.#listeners) listener(push);
+  }
+}
+
+function refusalToContinue(job: OpenJob): Fault | undefined {
+  if (job.lines.length === 0) {
+    return { code: 'job/not-begun', message: 'This job was never begun.', mend: 'Start a new job.' };
+  }
+  if (job.complete) {
+    return {
+      code: 'job/finished',
+      message: 'This job is finished.',
+      mend: 'Open its review, or start a new job.',
+    };
+  }
+  return undefined;
+}
+
+/** What is said aloud when a write failed. */
+export function troubleSentence(fault: Fault): string {
+  if (fault.code === 'disk/enospc') {
+    return 'The log could not be written because the disk is full, so this does not count; make room and say it again.';
+  }
+  if (fault.code.startsWith('log/') && fault.code !== 'log/changed-outside') {
+    return 'That could not be written to the log, so it does not count; please say it in another way.';
+  }
+  return 'The log could not be written, so this does not count; look at the screen.';
+}
