@@ -6,6 +6,7 @@ import { readFile } from 'node:fs/promises';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
 import { resample } from '../../renderer/ears/stream-resampler.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
+import { SPOKEN_PHRASES } from '../core/job/grammar.ts';
 import type { Allowed, PhraseId, RefusalReason } from '../core/job/model.ts';
 import type { Understood } from '../ipc/contract.ts';
 import { type EarReply, type EarTrouble, type NodeEar, type NodeEarOptions, openEar } from './ear.ts';
@@ -47,37 +48,11 @@ const TRAIL_MS = 1_500;
 /** Level of the quiet, as of a still room (-78 dBFS): digital silence occurs in no microphone. */
 const QUIET_AMPLITUDE = 0.000_2;
 
-const EVERY_COMMAND: readonly PhraseId[] = [
-  'next',
-  'back',
-  'repeat',
-  'slower',
-  'screw count',
-  'which tool',
-  'torque',
-  'caution',
-  'why',
-  'where am i',
-  'how long',
-  'pause',
-  'resume',
-  'understood',
-  'yes',
-  'no',
-  'problem',
-  'note',
-  'undo',
-  'skip',
-  'stop',
-  'stop listening',
-  'start listening',
-  'finish',
-  'what can i say',
-];
-
 /** What may be said when nothing else was asked for. */
 export const ALLOWED_EVERYTHING: Allowed = {
-  phrases: EVERY_COMMAND,
+  phrases: (Object.keys(SPOKEN_PHRASES) as PhraseId[]).filter(
+    (phrase) => phrase !== 'reading' && phrase !== 'serial',
+  ),
   number: 'none',
   spelling: false,
   answers: [],

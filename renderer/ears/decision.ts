@@ -7,7 +7,7 @@
  * confidence, agreement of partial and final text, a plausible length, no unexplained speech around the
  * words, and a level above the noise. The refusals are told apart because each needs its own answer.
  */
-import type { Allowed, PhraseId, RefusalReason } from '../../electron/core/job/model.ts';
+import type { Allowed, RefusalReason } from '../../electron/core/job/model.ts';
 import type { Understood } from '../../electron/ipc/contract.ts';
 import type { Decoded } from './decoder.ts';
 
@@ -19,37 +19,9 @@ export interface SpokenGrammar {
   understand(allowed: Allowed, text: string): Understood | undefined;
   /** Whether a longer thing that may be said now begins with `text`. */
   couldContinue(allowed: Allowed, text: string): boolean;
+  /** The command that `text` is, whether or not it may be said now. */
+  knownPhrase(text: string): string | undefined;
 }
-
-/** Every command there is: also the decoys, so that one which is not possible now is told from noise. */
-export const COMMANDS = [
-  'next',
-  'back',
-  'repeat',
-  'slower',
-  'screw count',
-  'which tool',
-  'torque',
-  'caution',
-  'why',
-  'where am i',
-  'how long',
-  'pause',
-  'resume',
-  'understood',
-  'yes',
-  'no',
-  'problem',
-  'note',
-  'undo',
-  'skip',
-  'stop',
-  'stop listening',
-  'start listening',
-  'finish',
-  'what can i say',
-] as const satisfies readonly PhraseId[];
-const COMMAND_SET: ReadonlySet<string> = new Set(COMMANDS);
 
 /** Thresholds that belong to one model; kept in `models/thresholds.json` with the model's hash. */
 export interface Thresholds {
@@ -133,8 +105,24 @@ export function thresholdFor(thresholds: Thresholds, text: string): number {
 /** Whether `text` may be acted on at a short silence: whole, allowed, complete, and losing nothing. */
 export function mayActEarly(grammar: SpokenGrammar, allowed: Allowed, text: string): boolean {
   if (text === '' || LATE_PHRASES.has(text)) return false;
-  if (grammar.understand(allowed, text) === undefined) return false;
-  return !grammar.couldContinue(allowed, text);
+  const understood = grammar.understand(allowed, text);
+  if (understood === undefined) return false;
+  return !grammar.couldContinue(allowed, text) || continuesAlike(grammar, allowed, text, understood);
+}
+
+/** Whether everything that could follow means the same anyway ("next" and "next step"). */
+function continuesAlike(
+  grammar: SpokenGrammar,
+  allowed: Allowed,
+  text: string,
+  understood: Understood,
+): boolean {
+  if (understood.type !== 'phrase' || allowed.proposed !== undefined) return false;
+  const longer = grammar.grammarPhrases(allowed).filter((phrase) => phrase.startsWith(`${text} `));
+  return longer.every((phrase) => {
+    const meaning = grammar.understand(allowed, phrase);
+    return meaning?.type === 'phrase' && meaning.phrase === understood.phrase;
+  });
 }
 
 /** The silence to wait for before an utterance whose text so far is `text` is closed, in ms. */
@@ -170,7 +158,7 @@ export function judge(
     return { kind: 'refused', reason: 'unknown-words', confidence: null };
   }
   const understood = grammar.understand(allowed, text);
-  const known = understood !== undefined || COMMAND_SET.has(text);
+  const known = understood !== undefined || grammar.knownPhrase(text) !== undefined;
   if (!known) return refuse('unknown-words');
   const snrDb = utterance.peakDbfs - utterance.noiseDbfs;
   if (snrDb < thresholds.snrMinDb) {

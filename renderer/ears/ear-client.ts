@@ -20,11 +20,12 @@ export interface EarClientOptions {
   readonly url: string;
   /** Base of the model's files under the ears origin; "/models/" where not given. */
   readonly models?: string;
-  readonly onMessage: (message: FromEar) => void;
 }
 
 export interface EarClient {
   send(message: ToEar): void;
+  /** Adds a listener; the function given back takes it away. */
+  onMessage(listener: (message: FromEar) => void): () => void;
   /** Removes the frame; nothing is told any more. */
   release(): void;
 }
@@ -35,10 +36,10 @@ export function createEarClient(options: EarClientOptions): EarClient {
 }
 
 class FrameEar implements EarClient {
-  readonly #options: EarClientOptions;
   readonly #origin: string;
   readonly #address: string;
   readonly #timer: ReturnType<typeof setInterval>;
+  readonly #listeners = new Set<(message: FromEar) => void>();
   readonly #told = new Map<ToEar['type'], ToEar>();
   #frame: HTMLIFrameElement | undefined;
   #port: MessagePort | undefined;
@@ -49,7 +50,6 @@ class FrameEar implements EarClient {
   #gaveUp = false;
 
   constructor(options: EarClientOptions) {
-    this.#options = options;
     const address = new URL(options.url, location.href);
     // A custom scheme's `origin` is "null" in some engines: put together by hand then.
     this.#origin = address.origin === 'null' ? `${address.protocol}//${address.host}` : address.origin;
@@ -65,9 +65,19 @@ class FrameEar implements EarClient {
     this.#port?.postMessage(message);
   }
 
+  onMessage(listener: (message: FromEar) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
   release(): void {
+    this.#listeners.clear();
     clearInterval(this.#timer);
     this.#removeFrame();
+  }
+
+  #emit(message: FromEar): void {
+    for (const listener of this.#listeners) listener(message);
   }
 
   #makeFrame(): void {
@@ -106,9 +116,9 @@ class FrameEar implements EarClient {
     if (message.type === 'beat') return;
     if (message.type === 'ready' && this.#stopped) {
       this.#stopped = false;
-      this.#options.onMessage({ type: 'trouble', code: 'recogniser-stopped', over: true, detail: '' });
+      this.#emit({ type: 'trouble', code: 'recogniser-stopped', over: true, detail: '' });
     }
-    this.#options.onMessage(message);
+    this.#emit(message);
   }
 
   #watch(): void {
@@ -120,7 +130,7 @@ class FrameEar implements EarClient {
     }
     const detail = this.#connected ? 'the ears page fell silent' : 'the ears page did not load';
     this.#stopped = true;
-    this.#options.onMessage({ type: 'trouble', code: 'recogniser-stopped', over: false, detail });
+    this.#emit({ type: 'trouble', code: 'recogniser-stopped', over: false, detail });
     this.#restarts += 1;
     this.#restartedAt = performance.now();
     if (this.#restarts > RESTARTS_MAX) {

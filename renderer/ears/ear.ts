@@ -95,7 +95,7 @@ class LiveEar implements Ear {
     this.#ready = false;
     this.#startedAt = performance.now();
     this.#answeredAt = this.#startedAt;
-    const worker = new Worker(new URL('./recogniser-worker.ts', import.meta.url), { type: 'module' });
+    const worker = new Worker(new URL('./ear-worker.ts', import.meta.url), { type: 'module' });
     this.#worker = worker;
     worker.onmessage = (event: MessageEvent<FromRecogniser>) => this.#fromWorker(worker, event.data);
     worker.onerror = (event) => {

@@ -1,2 +1,5 @@
 /** The grammar of the job engine, as the listener takes it. */
-export { STAND_IN_GRAMMAR as JOB_GRAMMAR } from '../../tests/ear/stand-in-grammar.ts';
+import { couldContinue, grammarPhrases, knownPhrase, understand } from '../../electron/core/job/grammar.ts';
+import type { SpokenGrammar } from './decision.ts';
+
+export const JOB_GRAMMAR: SpokenGrammar = { grammarPhrases, understand, couldContinue, knownPhrase };

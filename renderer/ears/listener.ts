@@ -12,7 +12,6 @@ import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
 import {
   ATTENTION_WORD,
-  COMMANDS,
   FILLER,
   hangOverMs,
   judge,
@@ -24,7 +23,7 @@ import {
 } from './decision.ts';
 import { type Decoded, type Decoder, type DecoderMaker, SAMPLE_RATE_HZ } from './decoder.ts';
 import { createEndpointer, type Endpoint, FRAME_MS, isClipping, levelDbfs } from './endpointer.ts';
-import { createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
+import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
 import { joinDecoded } from './vosk-json.ts';
 
@@ -91,6 +90,8 @@ class ListenerLoop implements Listener {
   readonly #pending = new Float32Array(FRAME_SAMPLES);
   #pendingCount = 0;
   #frames = 0;
+  /** As told, and as in force (during the microphone check other phrases are). */
+  #told: Allowed = NOTHING_ALLOWED;
   #allowed: Allowed = NOTHING_ALLOWED;
   #listening = true;
   #attention = false;
@@ -138,6 +139,7 @@ class ListenerLoop implements Listener {
         break;
       case 'check-microphone':
         this.#check = createMicrophoneCheck(message.seconds);
+        this.#setCheckedPhrases();
         break;
     }
     return this.#take();
@@ -209,6 +211,7 @@ class ListenerLoop implements Listener {
     if (done !== undefined) {
       this.#check = undefined;
       this.#out.push(done);
+      this.#setAllowed(this.#told, []);
     }
     if (this.#frames % LEVEL_EVERY_FRAMES !== 0) return;
     this.#out.push({
@@ -328,7 +331,10 @@ class ListenerLoop implements Listener {
   #act(verdict: Verdict, point: Endpoint, early: boolean): void {
     const lengthMs = point.lastSpeechMs - point.startMs;
     this.#drop();
-    this.#check?.utterance(verdict);
+    if (this.#check !== undefined) {
+      this.#check.utterance(verdict);
+      return;
+    }
     if (verdict.kind === 'heard') {
       const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
       const { text, understood, confidence } = verdict;
@@ -397,7 +403,16 @@ class ListenerLoop implements Listener {
 
   #setAllowed(allowed: Allowed, extraAnswers: readonly string[]): void {
     const answers = [...new Set([...allowed.answers, ...extraAnswers])];
-    this.#allowed = { ...allowed, answers };
+    this.#told = { ...allowed, answers };
+    if (this.#check !== undefined) return;
+    this.#allowed = this.#told;
+    this.#renewDecoder();
+  }
+
+  /** During the check the five phrases are understood whatever the job allows, and nothing is acted on. */
+  #setCheckedPhrases(): void {
+    this.#drop();
+    this.#allowed = { ...NOTHING_ALLOWED, phrases: CHECK_PHRASES };
     this.#renewDecoder();
   }
 
@@ -414,7 +429,7 @@ class ListenerLoop implements Listener {
 
   #grammarNow(): readonly string[] {
     const said = this.#options.grammar.grammarPhrases(this.#allowed);
-    const phrases = [...new Set([...said, ...COMMANDS])];
+    const phrases = said.filter((phrase) => phrase !== FILLER);
     const called = this.#attention ? phrases.map((phrase) => `${ATTENTION_WORD} ${phrase}`) : [];
     return [...new Set([...called, ...phrases, ...this.#options.decoys, FILLER])];
   }

@@ -1,18 +1,18 @@
 /**
- * The content-security policy of every response under the ears page's origin (or path), and who may do
- * what there. The page with the buttons keeps its own, stricter policy; this one is for `ears.html`, its
- * worker, its worklet, the WebAssembly file and the model.
- *
- * Why each source is needed:
- * - `script-src 'self'`: the page, the worker (a file of ours) and the audio worklet.
- * - `'wasm-unsafe-eval'`: compiling the recogniser's WebAssembly.
- * - `'unsafe-eval'`: the recogniser's glue (embind) makes its call wrappers with `new Function`.
- * - `connect-src 'self'`: the WebAssembly file and the model's files.
- * - `worker-src 'self'`: the recogniser's worker. No `blob:` is needed.
+ * The content-security policies of the ears page's host and what its frame may use. The page with the
+ * buttons keeps its own, stricter policy. `frame-ancestors` is added by the server, which knows the origins.
  */
-export const EARS_POLICY = [
+
+/**
+ * For every response of the host but the worker (page, worklet, WebAssembly, model):
+ * - `script-src 'self'`: the page's script and the audio worklet;
+ * - `worker-src 'self'`: the recogniser's worker, a file of ours (no `blob:`);
+ * - `connect-src 'self'`: nothing but own files.
+ * The page itself evaluates nothing.
+ */
+export const EARS_PAGE_POLICY = [
   "default-src 'none'",
-  "script-src 'self' 'unsafe-eval' 'wasm-unsafe-eval'",
+  "script-src 'self'",
   "worker-src 'self'",
   "connect-src 'self'",
   "base-uri 'none'",
@@ -20,12 +20,16 @@ export const EARS_POLICY = [
 ].join('; ');
 
 /**
- * The policy with the one page that may hold the ears page in a frame. `parentOrigin` is the origin of
- * the page with the buttons ("app://bench", "http://127.0.0.1:4173").
+ * For the worker's own response (`ear-worker-….js`), which a worker takes its policy from:
+ * - `'wasm-unsafe-eval'`: compiling the recogniser's WebAssembly;
+ * - `'unsafe-eval'`: the recogniser's glue (embind) makes its call wrappers with `new Function`;
+ * - `connect-src 'self'`: the WebAssembly file and the model's files.
  */
-export function earsPolicy(parentOrigin: string): string {
-  return `${EARS_POLICY}; frame-ancestors ${parentOrigin}`;
-}
+export const EARS_WORKER_POLICY = [
+  "default-src 'none'",
+  "script-src 'self' 'unsafe-eval' 'wasm-unsafe-eval'",
+  "connect-src 'self'",
+].join('; ');
 
-/** What the ears frame may use: the page with the buttons must allow the same in its iframe (ear-client does). */
+/** What the ears frame may use; the page with the buttons allows it in its iframe (`ear-client.ts` does). */
 export const EARS_FRAME_ALLOW = 'microphone; autoplay';

@@ -23,4 +23,5 @@ export const STAND_IN_GRAMMAR: SpokenGrammar = {
     if (literals(allowed).some((phrase) => phrase.startsWith(`${text} `))) return true;
     return allowed.number !== 'none' && DIGITS.includes(text);
   },
+  knownPhrase: (text) => (['next', 'back', 'finish', 'stop'].includes(text) ? text : undefined),
 };
