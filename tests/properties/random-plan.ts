@@ -113,7 +113,12 @@ export function planOf(steps: readonly PlanStep[], given: Partial<Plan> = {}): P
   };
 }
 
-function randomStep(random: RandomSource, index: number, tray: readonly Compartment[]): PlanStep {
+function randomStep(
+  random: RandomSource,
+  index: number,
+  tray: readonly Compartment[],
+  shared: PlanCaution,
+): PlanStep {
   const share = (part: number): boolean => random.next() < part;
   const id = `${random.pick(STAGES)}.s${index}`;
   const step = planStep(id, {
@@ -123,7 +128,7 @@ function randomStep(random: RandomSource, index: number, tray: readonly Compartm
     why: share(0.3) ? 'It must be so.' : null,
     cautions: share(0.4)
       ? Array.from({ length: random.integer(1, 3) }, (_, i) =>
-          randomCaution(random, share(0.3) ? 'shared' : `h${index}-${i}`),
+          share(0.3) ? shared : randomCaution(random, `h${index}-${i}`),
         )
       : [],
     fasteners: fastenersOf(random, tray),
@@ -137,11 +142,11 @@ function randomStep(random: RandomSource, index: number, tray: readonly Compartm
 }
 
 function randomRecord(random: RandomSource, index: number): PlanStep['record'] {
-  const check = random.pick(['none', 'luhn', 'iso7064-mod37-36', undefined] as const);
+  const check = random.pick(['none', 'luhn', 'iso7064-mod37-36', 'absent'] as const);
   return {
     id: `r${index}`,
     name: 'serial number',
-    ...(check === undefined ? {} : { check }),
+    ...(check === 'absent' ? {} : { check }),
     max_length: 12,
   };
 }
@@ -168,13 +173,13 @@ export function randomPlan(random: RandomSource): Plan {
     count: random.integer(1, 4),
     label: `case screw, place ${i}`,
   }));
+  const shared = randomCaution(random, 'shared');
   const count = random.integer(1, 8);
   return planOf(
-    Array.from({ length: count }, (_, index) => randomStep(random, index, tray)),
+    Array.from({ length: count }, (_, index) => randomStep(random, index, tray, shared)),
     {
       tray,
-      job_cautions:
-        random.next() < 0.4 ? [randomCaution(random, 'job'), randomCaution(random, 'shared')] : [],
+      job_cautions: random.next() < 0.4 ? [randomCaution(random, 'job'), shared] : [],
     },
   );
 }
