@@ -126,6 +126,8 @@ export function forecastCrawford(
 
 /** Fewest jobs of one person for a curve. */
 export const LEAST_JOBS_FOR_CURVE = 5;
+/** Jobs looked at for a plateau, from the first: later ones are no longer learning. */
+const PLATEAU_JOBS = 300;
 /** Fewest jobs on either side of a plateau. */
 const LEAST_SIDE = 5;
 
@@ -135,9 +137,8 @@ const LEAST_SIDE = 5;
  * information criterion) and the rest shows no slope. Null where the curve still falls or there is too
  * little to tell. Cost n².
  */
-export function plateauOf(
-  times: readonly number[],
-): { readonly from: number; readonly level: number } | null {
+export function plateauOf(all: readonly number[]): { readonly from: number; readonly level: number } | null {
+  const times = all.slice(0, PLATEAU_JOBS);
   const n = times.length;
   if (n < 2 * LEAST_SIDE) return null;
   const logs = times.map(Math.log);

@@ -396,11 +396,11 @@ export interface Lapse {
   readonly step: string | null;
   readonly kind:
     | 'caution-too-fast'
+    | 'caution-not-understood'
     | 'step-too-fast'
     | 'reading-out-of-limits'
     | 'step-skipped'
     | 'fastener-missing'
-    | 'problem-stopped'
     | 'given-up'
     | 'clock-jumped';
   readonly text: string;

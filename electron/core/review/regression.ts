@@ -21,7 +21,10 @@ export interface LeastSquares {
 type Matrix = number[][];
 
 function columnNorms(rows: readonly (readonly number[])[], columns: number): number[] {
-  return Array.from({ length: columns }, (_, j) => Math.hypot(...rows.map((row) => row[j] ?? 0)) || 1);
+  return Array.from(
+    { length: columns },
+    (_, j) => rows.reduce((norm, row) => Math.hypot(norm, row[j] ?? 0), 0) || 1,
+  );
 }
 
 /** Reflects below the diagonal to zero, in place; the last column is the right-hand side. */

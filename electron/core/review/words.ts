@@ -2,7 +2,7 @@
  * How each kind of figure is computed, in one sentence a supervisor can read, and the sentences of the
  * review's notices. Facts live in the types; the words are made here and nowhere else.
  */
-import type { Notice } from './model.ts';
+import type { Lapse, Notice } from './model.ts';
 
 export const HOW = {
   'median-interval':
@@ -33,7 +33,7 @@ export const HOW = {
   'coverage-backtest':
     'Each job was predicted from the jobs before it only; the share that fell inside its 80 % interval, with the 95 % Wilson interval.',
   'theil-sen':
-    'Median of the slopes between all pairs of jobs (Theil and Sen), per ten jobs, with its 95 % interval; it is not moved by single long jobs.',
+    'Median of the slopes between all pairs of jobs (Theil and Sen) on logarithms, as a ratio per ten jobs (below 1 is faster), with its 95 % interval; single long jobs do not move it.',
   'standard-time':
     'Mean of the completed jobs without those beyond the outer fence (three quartile ranges), times the rating, with allowances in both conventions.',
   'too-fast':
@@ -45,6 +45,24 @@ export type HowKey = keyof typeof HOW;
 
 type Facts = Readonly<Record<string, string | number>>;
 const fact = (facts: Facts, name: string): string => String(facts[name] ?? '?');
+
+const LAPSES: Readonly<Record<Lapse['kind'], (facts: Facts) => string>> = {
+  'caution-too-fast': (f) =>
+    `"${fact(f, 'hazard')}" was answered ${fact(f, 'ms')} ms after it was read; at least ${fact(f, 'least_ms')} ms are needed to take it in.`,
+  'caution-not-understood': (f) => `"${fact(f, 'hazard')}" was never answered with "understood".`,
+  'step-too-fast': (f) =>
+    `Done in ${fact(f, 's')} s; it cannot be done in less than ${fact(f, 'least_s')} s.`,
+  'reading-out-of-limits': (f) => `${fact(f, 'count')} readings outside their limits were accepted.`,
+  'step-skipped': () => 'The step was skipped.',
+  'fastener-missing': (f) => `${fact(f, 'count')} fasteners were counted as missing and not found again.`,
+  'given-up': () => 'The job was given up.',
+  'clock-jumped': (f) => `The clock went back ${fact(f, 'count')} times during the job.`,
+};
+
+/** The sentence of a lapse. */
+export function lapseText(kind: Lapse['kind'], facts: Facts = {}): string {
+  return LAPSES[kind](facts);
+}
 
 const NOTICES: Readonly<Record<string, (facts: Facts) => string>> = {
   'review/no-jobs': () => 'There are no jobs to review yet. Finish a job, or write demo data, and come back.',
@@ -58,7 +76,8 @@ const NOTICES: Readonly<Record<string, (facts: Facts) => string>> = {
   'review/clock-jumped': (f) =>
     `In ${fact(f, 'jobs')} jobs the wall clock went back. Durations do not depend on it, but the order of jobs may.`,
   'review/shift': (f) =>
-    `The job times changed at job ${fact(f, 'number')} (${fact(f, 'started')}): ${fact(f, 'rule')}.`,
+    `The level of the job times changed at about job ${fact(f, 'number')}, ${fact(f, 'started')}: ${fact(f, 'rule')}.`,
+  'review/more-lapses': (f) => `${fact(f, 'count')} older remarks are not listed.`,
   'compare/too-few': (f) =>
     `${fact(f, 'a')} jobs against ${fact(f, 'b')}: too few to tell a difference from chance; at least ${fact(f, 'needed')} on each side are needed.`,
   'compare/different-people': () =>

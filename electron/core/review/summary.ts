@@ -1,0 +1,307 @@
+/**
+ * The supervisor's screen: where the time goes, whether it gets better, what to rewrite, and what was not
+ * done as it should be; by type of job, every figure with what it rests on.
+ */
+import { sampleSkewness } from 'simple-statistics';
+import { compareJobs } from './comparison.ts';
+import { individualsChart, LEAST_POINTS, movingRangeChart, NELSON_WORDS } from './control-charts.ts';
+import { cumulativeShares, quantileSorted } from './descriptive.ts';
+import { lapsesOf } from './lapses.ts';
+import { learningCurve } from './learning.ts';
+import type {
+  Comparison,
+  ControlChart,
+  Figure,
+  JobLog,
+  JobTimes,
+  JobTypeReview,
+  Lapse,
+  LearningCurve,
+  Notice,
+  ParetoRow,
+  ReviewSummary,
+  StepStatistics,
+  TimeKind,
+} from './model.ts';
+import { type Alias, aliasOf, namesInOrder } from './people.ts';
+import { predictionOf } from './prediction.ts';
+import { theilSen } from './regression.ts';
+import { rewriteCandidates } from './rewrite.ts';
+import { medianFigure, stepStatistics } from './step-statistics.ts';
+import { stepTimes } from './step-times.ts';
+import { explain, type HowKey, notice } from './words.ts';
+import { standardTimeOf } from './work-measurement.ts';
+
+/** Most jobs in a chart and in the trend: the latest ones. */
+export const CHART_JOBS = 500;
+/** Most lapses listed, the latest first. */
+export const LAPSE_LIMIT = 200;
+/** Jobs on each side of a change of revision that are compared: near enough to leave learning out. */
+export const COMPARED_JOBS = 50;
+const FEW_JOBS = 5;
+
+export interface ReviewOptions {
+  /** Real names instead of pseudonyms; `{own}` shows only that person's name. */
+  readonly show?: 'names' | 'pseudonyms' | { readonly own: string };
+  /** Only this product. */
+  readonly product?: string | null;
+  /** Pace of the people observed; 1 is normal. */
+  readonly rating?: number;
+  /** Allowance; by default personal 5 %, basic fatigue 4 % and standing 2 % of the ILO table. */
+  readonly allowance?: number;
+}
+
+function paretoOf(steps: readonly StepStatistics[], jobs: readonly JobTimes[]): ParetoRow[] {
+  const totals = new Map<string, number>();
+  for (const job of jobs)
+    for (const step of job.steps) totals.set(step.step, (totals.get(step.step) ?? 0) + step.active_ms);
+  const sizes = steps.map((step) => totals.get(step.step) ?? 0);
+  let before = 0;
+  return cumulativeShares(sizes).map(({ index, share, cumulative }) => {
+    const step = steps[index] as StepStatistics;
+    const vital = before < 0.8;
+    before = cumulative;
+    return {
+      step: step.step,
+      say: step.say,
+      stage: step.stage,
+      total_ms: sizes[index] ?? 0,
+      share,
+      cumulative,
+      vital,
+    };
+  });
+}
+
+function timeParts(jobs: readonly JobTimes[]): JobTypeReview['time_parts'] {
+  const total = (pick: (job: JobTimes) => number): number => jobs.reduce((sum, job) => sum + pick(job), 0);
+  const span = total((job) => job.span_ms);
+  const parts: [TimeKind, number][] = [
+    ['hands', total((job) => job.hands_ms)],
+    ['reading', total((job) => job.reading_ms)],
+    ['waiting', total((job) => job.waiting_ms)],
+    ['paused', total((job) => job.paused_ms)],
+    ['away', total((job) => job.away_ms)],
+    ['unattributed', total((job) => job.unattributed_ms)],
+  ];
+  return parts.map(([kind, ms]) => ({ kind, ms, share: span === 0 ? 0 : ms / span }));
+}
+
+/** Whether times reach further up than down so much that limits belong on logarithms. */
+function isSkewed(times: readonly number[]): boolean {
+  return times.length >= 3 && times.every((time) => time > 0) && sampleSkewness(times as number[]) > 0.5;
+}
+
+function chartsOf(jobs: readonly JobTimes[]): { chart: ControlChart | null; range: ControlChart | null } {
+  const latest = jobs.slice(-CHART_JOBS);
+  if (latest.length < LEAST_POINTS) return { chart: null, range: null };
+  const values = latest.map((job) => ({ label: job.job, value: job.active_ms }));
+  const scale = isSkewed(values.map((one) => one.value)) ? 'log' : 'linear';
+  return { chart: individualsChart(values, { scale }), range: movingRangeChart(values) };
+}
+
+function shiftNotice(chart: ControlChart | null, jobs: readonly JobTimes[]): Notice[] {
+  const points = chart?.points ?? [];
+  const end = points.findIndex((point) => point.rules.includes('nelson-2'));
+  if (end < 0) return [];
+  const begin = Math.max(0, end - 8);
+  const job = jobs.find((one) => one.job === points[begin]?.label);
+  const rule = NELSON_WORDS['nelson-2'] ?? '';
+  return [notice('review/shift', { number: begin + 1, started: (job?.started ?? '').slice(0, 10), rule })];
+}
+
+function trendOf(times: readonly number[]): { trend: Figure; says: JobTypeReview['trend_says'] } {
+  const logs = times
+    .slice(-CHART_JOBS)
+    .filter((time) => time > 0)
+    .map(Math.log);
+  const found = theilSen(logs);
+  const per = (slope: number): number => Math.exp(10 * slope);
+  const trend: Figure = {
+    value: found === null ? null : per(found.slope),
+    low: found === null ? null : per(found.low),
+    high: found === null ? null : per(found.high),
+    level: 0.95,
+    n: logs.length,
+    unit: 'ratio',
+    how: 'theil-sen',
+  };
+  if (found === null || logs.length < LEAST_POINTS) return { trend, says: 'too-few' };
+  if (found.high < 0) return { trend, says: 'faster' };
+  return { trend, says: found.low > 0 ? 'slower' : 'no-trend-shown' };
+}
+
+function learningOf(jobs: readonly JobTimes[], alias: Alias): LearningCurve[] {
+  const byPerson = new Map<string, JobTimes[]>();
+  for (const job of jobs) {
+    const list = byPerson.get(job.technician);
+    if (list === undefined) byPerson.set(job.technician, [job]);
+    else list.push(job);
+  }
+  return [...byPerson]
+    .map(([name, own]) => learningCurve(alias(name), own))
+    .sort((a, b) => (a.technician < b.technician ? -1 : 1));
+}
+
+function comparisonsOf(jobs: readonly JobTimes[]): Comparison[] {
+  const revisions = [...new Set(jobs.map((job) => job.product_revision))].sort((a, b) => a - b);
+  return revisions.slice(1).map((revision, index) => {
+    const older = revisions[index] as number;
+    const of = (wanted: number): JobTimes[] => jobs.filter((job) => job.product_revision === wanted);
+    return compareJobs(
+      'revisions',
+      { name: `revision ${older}`, jobs: of(older).slice(-COMPARED_JOBS) },
+      { name: `revision ${revision}`, jobs: of(revision).slice(0, COMPARED_JOBS) },
+    );
+  });
+}
+
+function typeNotices(jobs: readonly JobTimes[], chart: ControlChart | null): Notice[] {
+  const notices: Notice[] = [];
+  if (jobs.length === 1) notices.push(notice('review/one-job'));
+  else if (jobs.length < FEW_JOBS)
+    notices.push(notice('review/few-jobs', { jobs: jobs.length, needed: LEAST_POINTS }));
+  return [...notices, ...shiftNotice(chart, jobs)];
+}
+
+/** Review of one type of job; `all` in order of time, completed or not. */
+function reviewType(all: readonly JobTimes[], alias: Alias, options: ReviewOptions): JobTypeReview {
+  const jobs = all.filter((job) => job.outcome === 'completed');
+  const latest = all[all.length - 1] as JobTimes;
+  const times = jobs.map((job) => job.active_ms);
+  const sorted = [...times].sort((a, b) => a - b);
+  const steps = stepStatistics(jobs);
+  const pareto = paretoOf(steps, jobs);
+  const { chart, range } = chartsOf(jobs);
+  const { trend, says } = trendOf(times);
+  return {
+    job_type: latest.job_type,
+    product: latest.product,
+    product_name: latest.product_name,
+    replace: latest.replace,
+    revisions: [...new Set(all.map((job) => job.product_revision))].sort((a, b) => a - b),
+    expected_s: latest.expected_s,
+    jobs: all.map((job) => ({
+      job: job.job,
+      started: job.started,
+      technician: alias(job.technician),
+      revision: job.product_revision,
+      active_ms: job.active_ms,
+      span_ms: job.span_ms,
+      paused_ms: job.paused_ms,
+      outcome: job.outcome,
+    })),
+    median: medianFigure(sorted),
+    p90_ms: sorted.length === 0 ? null : quantileSorted(sorted, 0.9),
+    time_parts: timeParts(jobs),
+    pareto,
+    steps,
+    chart,
+    range_chart: range,
+    trend,
+    trend_says: says,
+    learning: learningOf(jobs, alias),
+    rewrite: rewriteCandidates(steps, pareto),
+    comparisons: comparisonsOf(jobs),
+    standard: standardTimeOf(times, options.rating ?? 1, options.allowance ?? 0.11),
+    prediction: predictionOf(times),
+    notices: typeNotices(jobs, chart),
+  };
+}
+
+function groupByType(jobs: readonly JobTimes[]): JobTimes[][] {
+  const groups = new Map<string, JobTimes[]>();
+  for (const job of jobs) {
+    const list = groups.get(job.job_type);
+    if (list === undefined) groups.set(job.job_type, [job]);
+    else list.push(job);
+  }
+  const time = (group: readonly JobTimes[]): number => group.reduce((sum, job) => sum + job.active_ms, 0);
+  return [...groups.values()].sort((a, b) => time(b) - time(a));
+}
+
+function overallNotices(total: number, trusted: readonly JobTimes[]): Notice[] {
+  if (total === 0) return [notice('review/no-jobs')];
+  if (trusted.length === 0) return [notice('review/all-unknown', { jobs: total })];
+  const notices: Notice[] = [];
+  if (trusted.length < total)
+    notices.push(notice('review/some-unknown', { jobs: total - trusted.length, total }));
+  const jumped = trusted.filter((job) => job.clock_jumps > 0).length;
+  if (jumped > 0) notices.push(notice('review/clock-jumped', { jobs: jumped }));
+  return notices;
+}
+
+/** Keys of every figure in the review, to explain them. */
+function keysIn(types: readonly JobTypeReview[]): Set<HowKey> {
+  const keys = new Set<HowKey>(['active-time']);
+  const visit = (value: unknown): void => {
+    if (typeof value !== 'object' || value === null) return;
+    if (Array.isArray(value)) {
+      // Points and samples hold no figures; they are what makes a review large.
+      if (typeof value[0] !== 'number') for (const one of value) visit(one);
+      return;
+    }
+    const record = value as Record<string, unknown>;
+    if (typeof record.how === 'string') keys.add(record.how as HowKey);
+    for (const [name, one] of Object.entries(record)) if (name !== 'points' && name !== 'jobs') visit(one);
+  };
+  visit(types);
+  if (types.length > 0) for (const key of ['p90-type-7', 'share-of-time', 'too-fast'] as const) keys.add(key);
+  return keys;
+}
+
+/**
+ * The review of many jobs. Jobs whose log cannot be trusted are counted and left out; times rest on
+ * completed jobs, lapses on all trusted ones. The order of the input does not matter. Empty input gives an
+ * empty review with a notice. Cost: about n log n in the number of step times.
+ */
+export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions = {}): ReviewSummary {
+  const wanted = options.product ?? null;
+  const all = input.filter((job) => wanted === null || job.product === wanted);
+  const trusted = all
+    .filter((job) => job.verdict !== 'unknown')
+    .sort((a, b) => a.started_s - b.started_s || (a.job < b.job ? -1 : 1));
+  // Pseudonyms come from all jobs, so that they stay the same when one product is picked.
+  const alias = aliasOf(input, options.show ?? 'pseudonyms');
+  const groups = groupByType(trusted);
+  const types = groups.map((group) => reviewType(group, alias, options));
+  const lapses = groups
+    .flatMap((group, index): Lapse[] => lapsesOf(group, types[index]?.steps ?? [], alias))
+    .sort((a, b) => (a.started < b.started ? 1 : a.started > b.started ? -1 : 0));
+  const notices = overallNotices(all.length, trusted);
+  if (lapses.length > LAPSE_LIMIT)
+    notices.push(notice('review/more-lapses', { count: lapses.length - LAPSE_LIMIT }));
+  const names = namesInOrder(trusted);
+  const dated = trusted.filter((job) => job.started !== '');
+  const count = (outcome: JobTimes['outcome']): number =>
+    trusted.filter((job) => job.outcome === outcome).length;
+  return {
+    format: 1,
+    jobs: {
+      total: all.length,
+      completed: count('completed'),
+      given_up: count('given-up'),
+      unfinished: count(null),
+      unknown: all.length - trusted.length,
+    },
+    from: dated[0]?.started ?? null,
+    to: dated[dated.length - 1]?.started ?? null,
+    people: names.map((name) => ({
+      alias: alias(name),
+      name: alias(name) === name ? name : null,
+      jobs: trusted.filter((job) => job.technician === name).length,
+    })),
+    types,
+    lapses: lapses.slice(0, LAPSE_LIMIT),
+    notices,
+    how: explain(keysIn(types)),
+  };
+}
+
+/** The same from logs. */
+export function reviewLogs(logs: readonly JobLog[], options: ReviewOptions = {}): ReviewSummary {
+  return reviewSummary(
+    logs.map((log) => stepTimes(log.job, log.lines, log.verdict)),
+    options,
+  );
+}
