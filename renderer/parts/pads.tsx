@@ -1,0 +1,172 @@
+/** Number pad and spelling pad for gloved hands: every key 20 mm or more, nothing to drag or hold. */
+import { type FormEvent, useId, useState } from 'react';
+import { FIGURES_ONLY } from '../keys.ts';
+import { useWords } from '../words/words.ts';
+
+const DIGITS = ['7', '8', '9', '4', '5', '6', '1', '2', '3'];
+const LETTERS = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'];
+/** Longest text a pad takes; serial numbers are shorter. */
+export const PAD_LENGTH_MAX = 40;
+
+/** A whole or decimal number as typed, with point or comma; undefined where it is no number. */
+export function numberFromPad(text: string): number | undefined {
+  if (!/^-?\d+([.,]\d+)?$/.test(text)) return undefined;
+  const value = Number(text.replace(',', '.'));
+  return Number.isFinite(value) ? value : undefined;
+}
+
+/** The pad is ready for keyboard and scanner at once; letters pressed in a number pad remain phrases. */
+function takeFocus(field: HTMLInputElement | null): void {
+  field?.focus({ preventScroll: true });
+}
+
+function PadLine({
+  label,
+  value,
+  unit,
+  onChange,
+  inputMode,
+}: {
+  label: string;
+  value: string;
+  unit?: string;
+  onChange: (value: string) => void;
+  inputMode: 'decimal' | 'text';
+}) {
+  const id = useId();
+  return (
+    <div className="pad-line">
+      <label htmlFor={id}>{label}</label>
+      <span className="pad-value">
+        <input
+          id={id}
+          className="figures"
+          value={value}
+          autoComplete="off"
+          autoCapitalize="characters"
+          spellCheck={false}
+          inputMode={inputMode}
+          ref={takeFocus}
+          {...(inputMode === 'decimal' ? { [FIGURES_ONLY]: '' } : {})}
+          onKeyDown={(event) => event.key === 'Escape' && event.currentTarget.blur()}
+          maxLength={PAD_LENGTH_MAX}
+          onChange={(event) => onChange(event.target.value)}
+        />
+        {unit === undefined || unit === '' ? null : <span className="pad-unit">{unit}</span>}
+      </span>
+    </div>
+  );
+}
+
+/** Asks for a number. `whole` leaves out sign and point, for counts. */
+export function NumberPad({
+  label,
+  unit,
+  whole,
+  onEnter,
+}: {
+  label: string;
+  unit?: string;
+  whole: boolean;
+  onEnter: (value: number) => void;
+}) {
+  const w = useWords();
+  const [text, setText] = useState('');
+  const value = numberFromPad(text);
+  const enter = (event: FormEvent): void => {
+    event.preventDefault();
+    if (value === undefined || (whole && !Number.isInteger(value))) return;
+    onEnter(value);
+    setText('');
+  };
+  const add = (key: string): void => setText((old) => (old + key).slice(0, PAD_LENGTH_MAX));
+  return (
+    <form className="pad number-pad" aria-label={w.bench.numberPad} onSubmit={enter}>
+      <PadLine
+        label={label}
+        value={text}
+        {...(unit === undefined ? {} : { unit })}
+        inputMode="decimal"
+        onChange={(value) => setText(value.replace(/[^\d.,-]/g, ''))}
+      />
+      <div className="pad-keys">
+        {DIGITS.map((digit) => (
+          <button type="button" key={digit} className="pad-key" onClick={() => add(digit)}>
+            {digit}
+          </button>
+        ))}
+        {whole ? (
+          <button type="button" className="pad-key word" onClick={() => setText('')}>
+            {w.bench.clear}
+          </button>
+        ) : (
+          <button
+            type="button"
+            className="pad-key"
+            aria-label={w.bench.point}
+            disabled={/[.,]/.test(text)}
+            onClick={() => add('.')}
+          >
+            .
+          </button>
+        )}
+        <button type="button" className="pad-key" onClick={() => add('0')}>
+          0
+        </button>
+        {whole ? null : (
+          <button
+            type="button"
+            className="pad-key"
+            aria-label={w.bench.minus}
+            onClick={() => setText((old) => (old.startsWith('-') ? old.slice(1) : `-${old}`))}
+          >
+            −
+          </button>
+        )}
+        <button type="button" className={`pad-key word`} onClick={() => setText((old) => old.slice(0, -1))}>
+          {w.bench.erase}
+        </button>
+        <button type="submit" className="pad-key enter" disabled={value === undefined}>
+          {w.bench.enter}
+        </button>
+      </div>
+    </form>
+  );
+}
+
+/** Asks for a serial number or code. A wedge scanner types into the field and ends with Enter. */
+export function SpellingPad({ label, onEnter }: { label: string; onEnter: (value: string) => void }) {
+  const w = useWords();
+  const [text, setText] = useState('');
+  const enter = (event: FormEvent): void => {
+    event.preventDefault();
+    const value = text.trim().toUpperCase();
+    if (value === '') return;
+    onEnter(value);
+    setText('');
+  };
+  const add = (key: string): void => setText((old) => (old + key).slice(0, PAD_LENGTH_MAX));
+  return (
+    <form className="pad spelling-pad" aria-label={w.bench.spellingPad} onSubmit={enter}>
+      <PadLine
+        label={label}
+        value={text}
+        inputMode="text"
+        onChange={(value) => setText(value.toUpperCase())}
+      />
+      <div className="pad-keys">
+        {[...'1234567890', ...LETTERS, '-', '/'].map((key) => (
+          <button type="button" key={key} className="pad-key" onClick={() => add(key)}>
+            {key}
+          </button>
+        ))}
+        <button type="button" className="pad-key word" onClick={() => setText((old) => old.slice(0, -1))}>
+          {w.bench.erase}
+        </button>
+        <button type="submit" className="pad-key enter" disabled={text.trim() === ''}>
+          {w.bench.enter}
+        </button>
+      </div>
+    </form>
+  );
+}

@@ -1,0 +1,259 @@
+/**
+ * The bench: one step at a time, seen from two steps away, run without hands. It shows what the host
+ * says and sends what was touched or pressed; every decision is the step engine's.
+ */
+import { useCallback, useEffect, useMemo, useRef, useState } from 'react';
+import { phraseForKey } from '../../../electron/core/job/keys.ts';
+import type { BenchView, PhraseId, TroubleCode } from '../../../electron/core/job/model.ts';
+import type { PageInput, Push, Settings } from '../../../electron/ipc/contract.ts';
+import { Announcer } from '../../announcer.tsx';
+import { clock } from '../../figures.ts';
+import { useHost, usePush } from '../../host.tsx';
+import { isTyping } from '../../keys.ts';
+import { Rule, stageName } from '../../parts/rule.tsx';
+import { Tray } from '../../parts/tray.tsx';
+import { ARC_MINUTES, fontSize_px, USUAL_PX_PER_MM } from '../../reading-distance.ts';
+import { useVoiceState } from '../../voice.tsx';
+import { useWords } from '../../words/words.ts';
+import { EarPanel } from './ear-panel.tsx';
+import { PersonEntry } from './hand-entries.tsx';
+import { PhraseKeys } from './phrase-keys.tsx';
+import { offeredAnswers, WorkCard } from './work-card.tsx';
+
+/** Text sizes of the bench from the settings, in CSS pixels. */
+export function benchSizes(settings: Settings): {
+  minimum_px: number;
+  preferred_px: number;
+  largest_px: number;
+} {
+  const scale = settings.screen_px_per_mm ?? USUAL_PX_PER_MM;
+  const at = (arc: number): number => fontSize_px(settings.viewing_distance_m, arc, scale);
+  return {
+    minimum_px: at(ARC_MINUTES.minimum),
+    preferred_px: at(ARC_MINUTES.preferred),
+    largest_px: at(ARC_MINUTES.largest),
+  };
+}
+
+/** The input that a key stands for now: an answer by number, or a phrase. */
+export function inputForKey(key: string, view: BenchView): PageInput | undefined {
+  if (view.question !== null && /^[1-9]$/.test(key)) {
+    const answer = offeredAnswers(view)[Number(key) - 1];
+    if (answer !== undefined) return { type: 'answer', value: answer, source: 'key' };
+  }
+  const phrase = phraseForKey(key);
+  return phrase === undefined ? undefined : { type: 'phrase', phrase, source: 'key' };
+}
+
+export function Bench({
+  settings,
+  names,
+  onLeft,
+  onSeeJob,
+}: {
+  settings: Settings;
+  /** Names of tools and consumables of the plan by id. */
+  names: ReadonlyMap<string, string>;
+  onLeft: () => void;
+  onSeeJob: () => void;
+}) {
+  const w = useWords();
+  const host = useHost();
+  const [view, setView] = useState<BenchView | null | 'asking'>('asking');
+  const [shownAt, setShownAt] = useState(0);
+  const show = useCallback((next: BenchView | null) => {
+    setShownAt(performance.now());
+    setView(next);
+  }, []);
+  useEffect(() => {
+    void host.ask('job.view', null).then((answer) => show(answer.ok ? answer.value : null));
+  }, [host, show]);
+  usePush(
+    useCallback(
+      (push: Push) => {
+        if (push.type === 'view') show(push.view);
+      },
+      [show],
+    ),
+  );
+  const send = useCallback((input: PageInput) => void host.ask('job.input', input), [host]);
+  useKeys(view === 'asking' ? null : view, send);
+
+  if (view === 'asking') return <p className="loading">{w.bench.waiting}</p>;
+  if (view === null)
+    return (
+      <div className="loading">
+        <p>{w.bench.closed}</p>
+        <button type="button" className="button main" onClick={onLeft}>
+          {w.bench.toStart}
+        </button>
+      </div>
+    );
+  const leave = (): void => {
+    void host.ask('job.leave', null).then(onLeft);
+  };
+  return <BenchSheet {...{ view, shownAt, settings, names, send, onSeeJob }} onLeave={leave} />;
+}
+
+function useKeys(view: BenchView | null, send: (input: PageInput) => void): void {
+  const latest = useRef(view);
+  latest.current = view;
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent): void => {
+      const now = latest.current;
+      if (now === null || event.ctrlKey || event.altKey || event.metaKey || event.repeat) return;
+      if (isTyping(event.target, event.key)) return;
+      const onButton = event.target instanceof HTMLButtonElement && event.target.matches(':focus-visible');
+      if (onButton && (event.key === ' ' || event.key === 'Enter')) return;
+      const input = inputForKey(event.key, now);
+      if (input === undefined) return;
+      event.preventDefault();
+      send(input);
+    };
+    window.addEventListener('keydown', onKey);
+    return () => window.removeEventListener('keydown', onKey);
+  }, [send]);
+}
+
+function BenchSheet({
+  view,
+  shownAt,
+  settings,
+  names,
+  send,
+  onLeave,
+  onSeeJob,
+}: {
+  view: BenchView;
+  shownAt: number;
+  settings: Settings;
+  names: ReadonlyMap<string, string>;
+  send: (input: PageInput) => void;
+  onLeave: () => void;
+  onSeeJob: () => void;
+}) {
+  const w = useWords();
+  const sizes = useMemo(() => benchSizes(settings), [settings]);
+  const [handing, setHanding] = useState(false);
+  const phrase = (said: PhraseId): void => send({ type: 'phrase', phrase: said, source: 'touch' });
+  const style = {
+    '--read': `${sizes.preferred_px}px`,
+    '--read-min': `${sizes.minimum_px}px`,
+  } as React.CSSProperties;
+  return (
+    <main className={`bench phase-${view.phase}`} style={style} aria-label={w.bench.title}>
+      <BenchHead view={view} shownAt={shownAt} onLeave={onLeave} onHandOver={() => setHanding(true)} />
+      <Rule steps={view.steps} number={view.step_number} total={view.step_total} />
+      <div className="bench-middle">
+        <Troubles view={view} />
+        {handing ? (
+          <PersonEntry
+            title={w.bench.handOver}
+            label={w.bench.handOverTo}
+            button={w.bench.handOverDo}
+            onEnter={(person) => {
+              send({ type: 'hand-over', person, source: 'touch' });
+              setHanding(false);
+            }}
+            onCancel={() => setHanding(false)}
+          />
+        ) : null}
+        <WorkCard {...{ view, names, sizes, send, onSeeJob }} units={settings.units} />
+      </div>
+      <aside className="bench-side">
+        {view.ledger.length === 0 ? null : <Tray ledger={view.ledger} lit={view.lit_compartments} />}
+        <EarPanel view={view} />
+      </aside>
+      <PhraseKeys
+        allowed={view.allowed}
+        blocked={view.phase === 'caution' && view.caution?.read === false}
+        atEnd={view.phase === 'step' && view.step_number === view.step_total && view.waits_for === null}
+        onPhrase={phrase}
+      />
+      <Announcer view={view} voiceOff={settings.voice === 'off'} />
+    </main>
+  );
+}
+
+function BenchHead({
+  view,
+  shownAt,
+  onLeave,
+  onHandOver,
+}: {
+  view: BenchView;
+  shownAt: number;
+  onLeave: () => void;
+  onHandOver: () => void;
+}) {
+  const w = useWords();
+  const running = view.phase === 'step' || view.phase === 'caution' || view.phase === 'question';
+  const on_step_ms = useRunning(view.step_ms, shownAt, running);
+  const over = view.expected_step_s > 0 && on_step_ms > view.expected_step_s * 1000;
+  return (
+    <header className="bench-head">
+      <p className="step-number">
+        <b>{view.step_number}</b>
+        <span>{w.bench.of(view.step_total)}</span>
+      </p>
+      <div className="step-place">
+        <h1>
+          {stageName(view.step.stage, w)}
+          {view.step.part_name === null ? null : <span>{view.step.part_name}</span>}
+        </h1>
+        <p>
+          {view.product_name} · {view.technician}
+        </p>
+      </div>
+      <dl className={`step-clock ${over ? 'over' : ''}`}>
+        <div>
+          <dt>{over ? w.bench.over : w.bench.onStep}</dt>
+          <dd className="figures">{clock(on_step_ms)}</dd>
+        </div>
+        <div>
+          <dt>{w.bench.expected}</dt>
+          <dd className="figures">{clock(view.expected_step_s * 1000)}</dd>
+        </div>
+        <div>
+          <dt>{w.bench.jobLeft}</dt>
+          <dd className="figures">{clock(view.expected_left_s * 1000)}</dd>
+        </div>
+      </dl>
+      <div className="bench-doors">
+        <button type="button" className="button" onClick={onHandOver}>
+          {w.bench.handOver}
+        </button>
+        <button type="button" className="button" onClick={onLeave} title={w.bench.leaveHint}>
+          {w.bench.leave}
+        </button>
+      </div>
+    </header>
+  );
+}
+
+/** A duration that runs on between two views, so that the clock moves without the host. */
+function useRunning(base_ms: number, shownAt: number, running: boolean): number {
+  const [, setBeat] = useState(0);
+  useEffect(() => {
+    if (!running) return;
+    const timer = setInterval(() => setBeat((n) => n + 1), 1000);
+    return () => clearInterval(timer);
+  }, [running]);
+  return running ? base_ms + Math.max(0, performance.now() - shownAt) : base_ms;
+}
+
+function Troubles({ view }: { view: BenchView }) {
+  const w = useWords();
+  const voice = useVoiceState();
+  const codes = [...new Set<TroubleCode>([...view.troubles, ...voice.troubles])];
+  if (codes.length === 0) return null;
+  return (
+    <ul className="bench-troubles">
+      {codes.map((code) => (
+        <li className="trouble" key={code} role="alert">
+          <strong>{w.trouble[code].what}</strong> <span>{w.trouble[code].mend}</span>
+        </li>
+      ))}
+    </ul>
+  );
+}

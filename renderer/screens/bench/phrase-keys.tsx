@@ -1,0 +1,97 @@
+/** What can be said now: every phrase as a large button with its key. */
+import type { Allowed, PhraseId } from '../../../electron/core/job/model.ts';
+import { keyCap, keyShortcut, shownKey } from '../../keys.ts';
+import { useWords } from '../../words/words.ts';
+
+/** The phrases that carry the job on; the first one allowed gets the large button. */
+const MAIN: readonly PhraseId[] = ['understood', 'resume', 'next'];
+/** Order of the others, grouped by what they are about. */
+const ORDER: readonly PhraseId[] = [
+  'next',
+  'back',
+  'repeat',
+  'slower',
+  'screw count',
+  'which tool',
+  'torque',
+  'caution',
+  'why',
+  'where am i',
+  'how long',
+  'problem',
+  'note',
+  'undo',
+  'skip',
+  'pause',
+  'resume',
+  'stop',
+  'stop listening',
+  'start listening',
+  'finish',
+  'what can i say',
+  'understood',
+  'yes',
+];
+/** These are entered with a pad, not with one touch. */
+const WITH_VALUE: ReadonlySet<PhraseId> = new Set(['reading', 'serial']);
+
+/** The phrases that get a button: one or two large ones, then the others in their order. */
+export function phraseOrder(
+  allowed: Allowed,
+  atEnd = false,
+): { large: readonly PhraseId[]; others: readonly PhraseId[] } {
+  const can = new Set(allowed.phrases);
+  const large = largeOf(can, atEnd);
+  return {
+    large,
+    others: ORDER.filter((phrase) => can.has(phrase) && !large.includes(phrase) && !WITH_VALUE.has(phrase)),
+  };
+}
+
+function largeOf(can: ReadonlySet<PhraseId>, atEnd: boolean): readonly PhraseId[] {
+  const answers = (['yes', 'no'] as const).filter((phrase) => can.has(phrase));
+  if (answers.length > 0) return answers;
+  const main = MAIN.find((phrase) => can.has(phrase));
+  if (main !== undefined) return [main];
+  return atEnd && can.has('finish') ? ['finish'] : [];
+}
+
+export function PhraseKeys({
+  allowed,
+  blocked,
+  atEnd,
+  onPhrase,
+}: {
+  allowed: Allowed;
+  /** True while a caution is still being read: "understood" is shown but does not work yet. */
+  blocked: boolean;
+  /** True on the last step once nothing is left to do but to finish. */
+  atEnd: boolean;
+  onPhrase: (phrase: PhraseId) => void;
+}) {
+  const w = useWords();
+  const { large, others } = phraseOrder(allowed, atEnd);
+  const key = (phrase: PhraseId, isLarge: boolean) => (
+    <button
+      type="button"
+      key={phrase}
+      className={`phrase-key ${isLarge ? 'large' : ''}`}
+      disabled={phrase === 'understood' && blocked}
+      aria-keyshortcuts={keyShortcut(shownKey(phrase))}
+      onClick={() => onPhrase(phrase)}
+    >
+      <span className="phrase-word">{w.phrase[phrase]}</span>
+      <span className="keycap" aria-hidden="true">
+        {keyCap(shownKey(phrase))}
+      </span>
+    </button>
+  );
+  return (
+    <section className={`phrase-keys ${large.length === 0 ? 'no-large' : ''}`} aria-label={w.bench.say}>
+      {large.length === 0 ? null : (
+        <div className="phrase-large">{large.map((phrase) => key(phrase, true))}</div>
+      )}
+      <div className="phrase-grid">{others.map((phrase) => key(phrase, false))}</div>
+    </section>
+  );
+}

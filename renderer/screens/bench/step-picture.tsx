@@ -1,0 +1,41 @@
+/** The author's picture of a step with its marked spots; where it cannot be shown, its words stand in. */
+import { useState } from 'react';
+import type { Picture } from '../../../electron/core/product/model.ts';
+import { useWords } from '../../words/words.ts';
+
+/** Where the host serves the pictures that lie beside the product files. */
+export function pictureAddress(file: string): string {
+  return `/procedures/${file.split('/').map(encodeURIComponent).join('/')}`;
+}
+
+export function StepPicture({ picture }: { picture: Picture }) {
+  const w = useWords();
+  const [missing, setMissing] = useState(false);
+  return (
+    <figure className="step-picture" aria-label={w.bench.picture}>
+      {missing ? null : (
+        <div className="picture-frame">
+          <img src={pictureAddress(picture.file)} alt={picture.alt} onError={() => setMissing(true)} />
+          {picture.marks.map((mark, i) => (
+            <span
+              key={mark.label}
+              className="picture-mark"
+              style={{ left: `${mark.x * 100}%`, top: `${mark.y * 100}%` }}
+              aria-hidden="true"
+            >
+              {i + 1}
+            </span>
+          ))}
+        </div>
+      )}
+      <figcaption>
+        {missing ? picture.alt : null}
+        {picture.marks.map((mark, i) => (
+          <span key={mark.label} className="picture-legend">
+            <b>{i + 1}</b> {mark.label}
+          </span>
+        ))}
+      </figcaption>
+    </figure>
+  );
+}

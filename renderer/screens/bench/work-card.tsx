@@ -1,0 +1,219 @@
+/** The middle of the bench: the step, the caution before it, a question, a pause, or the end of the job. */
+import type { BenchView } from '../../../electron/core/job/model.ts';
+import type { PageInput, Settings } from '../../../electron/ipc/contract.ts';
+import { clock } from '../../figures.ts';
+import { NumberPad, SpellingPad } from '../../parts/pads.tsx';
+import { SignalPanel } from '../../parts/signal-panel.tsx';
+import { TitleBlock } from '../../parts/title-block.tsx';
+import { useWords } from '../../words/words.ts';
+import { FittedText } from './fitted-text.tsx';
+import { NoteField, SignOff } from './hand-entries.tsx';
+import { StepPicture } from './step-picture.tsx';
+
+export interface CardProps {
+  readonly view: BenchView;
+  readonly units: Settings['units'];
+  readonly names: ReadonlyMap<string, string>;
+  readonly sizes: { readonly minimum_px: number; readonly preferred_px: number; readonly largest_px: number };
+  readonly send: (input: PageInput) => void;
+  readonly onSeeJob: () => void;
+}
+
+/** Answers of the open question that are no phrases: "yes" and "no" have their own keys. */
+export function offeredAnswers(view: BenchView): readonly string[] {
+  return view.question?.answers.filter((answer) => answer !== 'yes' && answer !== 'no') ?? [];
+}
+
+export function WorkCard(props: CardProps) {
+  const { view } = props;
+  switch (view.phase) {
+    case 'caution':
+      return <CautionCard {...props} />;
+    case 'question':
+      return <QuestionCard {...props} />;
+    case 'paused':
+      return <PausedCard {...props} />;
+    case 'finished':
+      return <FinishedCard {...props} />;
+    case 'step':
+      return <StepCard {...props} />;
+  }
+}
+
+/** What is said, one sentence a line; the eye finds the verb at the start of each. */
+function Sentence({ text }: { text: string }) {
+  return (
+    <p className="sentence">
+      {sentencesOf(text).map((one, i) => (
+        // biome-ignore lint/suspicious/noArrayIndexKey: the sentences of one text never move.
+        <span key={i}>{one} </span>
+      ))}
+    </p>
+  );
+}
+
+/** Splits a text after each full stop, question mark or exclamation mark that is followed by a blank. */
+export function sentencesOf(text: string): readonly string[] {
+  return text.split(/(?<=[.!?])\s+(?=\p{Lu})/u);
+}
+
+function CautionCard({ view, sizes }: CardProps) {
+  const w = useWords();
+  const caution = view.caution;
+  if (caution === null) return null;
+  return (
+    <div className="work-card caution-card">
+      <FittedText
+        text={caution.hazard + caution.avoid}
+        minimum_px={sizes.minimum_px}
+        largest_px={sizes.preferred_px}
+      >
+        <SignalPanel
+          caution={caution}
+          large
+          {...(caution.total > 1 ? { place: w.bench.cautionOf(caution.index + 1, caution.total) } : {})}
+        />
+      </FittedText>
+      <p className="card-foot">{caution.read ? ' ' : `${w.bench.readFirst} ${w.bench.readFirstHint}`}</p>
+    </div>
+  );
+}
+
+function StepCard({ view, units, names, sizes, send }: CardProps) {
+  const w = useWords();
+  const { step } = view;
+  const trainee = view.verbosity === 'trainee';
+  const reading = view.waits_for === 'reading' || view.allowed.number === 'reading';
+  const serial = view.waits_for === 'serial' || view.allowed.spelling;
+  const signing = view.waits_for === 'sign-off';
+  return (
+    <div className={`work-card ${reading || serial || signing ? 'with-entry' : ''}`}>
+      <div className="card-main">
+        <FittedText text={step.say} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
+          <Sentence text={step.say} />
+          {trainee && step.look_for !== null ? (
+            <p className="aside">
+              <b>{w.bench.lookFor}:</b> {step.look_for}
+            </p>
+          ) : null}
+          {trainee && step.why !== null ? (
+            <p className="aside">
+              <b>{w.bench.why}:</b> {step.why}
+            </p>
+          ) : null}
+        </FittedText>
+        {step.picture === null ? null : <StepPicture picture={step.picture} />}
+      </div>
+      {view.value_proposed === null ? null : (
+        <p className="proposed">
+          <span>{w.bench.proposed}</span> <b className="figures">{view.value_proposed}</b>
+        </p>
+      )}
+      {reading ? (
+        <NumberPad
+          label={step.measure === null ? w.bench.reading : w.bench.readingOf(step.measure.name)}
+          {...(step.measure === null ? {} : { unit: step.measure.unit })}
+          whole={false}
+          onEnter={(value) => send({ type: 'reading', value, source: 'touch' })}
+        />
+      ) : null}
+      {serial ? (
+        <SpellingPad
+          label={step.record?.name ?? w.bench.serial}
+          onEnter={(value) => send({ type: 'serial', value, source: 'touch' })}
+        />
+      ) : null}
+      {signing ? (
+        <SignOff why={step.hold} onSign={(person) => send({ type: 'sign-off', person, source: 'touch' })} />
+      ) : null}
+      <TitleBlock step={step} units={units} names={names} />
+    </div>
+  );
+}
+
+function QuestionCard({ view, sizes, send }: CardProps) {
+  const w = useWords();
+  const question = view.question;
+  if (question === null) return null;
+  const answers = offeredAnswers(view);
+  const bare = view.allowed.number !== 'none';
+  return (
+    <div className={`work-card question-card ${bare || view.allowed.spelling ? 'with-entry' : ''}`}>
+      <div className="card-main">
+        <FittedText text={question.text} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
+          <p className="question-mark">{w.bench.question}</p>
+          <Sentence text={question.text} />
+          {view.value_proposed === null ? null : (
+            <p className="proposed">
+              <b className="figures">{view.value_proposed}</b>
+            </p>
+          )}
+        </FittedText>
+      </div>
+      {answers.length === 0 ? null : (
+        <ul className="answers">
+          {answers.map((answer, i) => (
+            <li key={answer}>
+              <button
+                type="button"
+                className="answer"
+                onClick={() => send({ type: 'answer', value: answer, source: 'touch' })}
+              >
+                <span>{answer}</span>
+                {i < 9 ? (
+                  <span className="keycap" aria-hidden="true">
+                    {i + 1}
+                  </span>
+                ) : null}
+              </button>
+            </li>
+          ))}
+        </ul>
+      )}
+      {bare ? (
+        <NumberPad
+          label={w.bench.numberPad}
+          whole={question.kind === 'count'}
+          onEnter={(value) => send({ type: 'number', value, source: 'touch' })}
+        />
+      ) : null}
+      {view.allowed.spelling ? (
+        <SpellingPad
+          label={w.bench.serial}
+          onEnter={(value) => send({ type: 'serial', value, source: 'touch' })}
+        />
+      ) : null}
+      {question.kind === 'note' ? (
+        <NoteField onNote={(value) => send({ type: 'text', value, source: 'touch' })} />
+      ) : null}
+    </div>
+  );
+}
+
+/** From here on a pause counts as long: people have forgotten where they were. */
+const LONG_PAUSE_MS = 15 * 60_000;
+
+function PausedCard({ view }: CardProps) {
+  const w = useWords();
+  return (
+    <div className="work-card paused-card">
+      <p className="big-word">{w.bench.paused}</p>
+      <p className="big-figure figures">{clock(view.paused_ms)}</p>
+      {view.paused_ms > LONG_PAUSE_MS ? <p className="aside">{w.bench.pausedLong}</p> : null}
+      <p className="aside">{view.step.say}</p>
+    </div>
+  );
+}
+
+function FinishedCard({ view, onSeeJob }: CardProps) {
+  const w = useWords();
+  return (
+    <div className="work-card finished-card">
+      <p className="big-word">{view.outcome === 'given-up' ? w.bench.givenUp : w.bench.finished}</p>
+      <p className="big-figure figures">{clock(view.active_ms)}</p>
+      <button type="button" className="button main" onClick={onSeeJob}>
+        {w.bench.seeJob}
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,257 @@
+/**
+ * Joins ear, mouth and host at the page: what the host wants said goes to the mouth, what the mouth did
+ * goes back; what the ear understood goes to the host, what may be said now goes to the ear. It decides
+ * nothing about the job. It keeps what only the screen needs (level, last heard) for showing.
+ */
+import type { Allowed, BenchView, Effect, TroubleCode } from '../electron/core/job/model.ts';
+import type { FromEar, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
+import type { Host } from './host.tsx';
+import type { Level } from './parts/meter.tsx';
+
+export type SpokenOutcome = 'completed' | 'interrupted' | 'no-voice';
+
+/** What the loop needs of the mouth. `utterance` comes back with the outcome. */
+export interface MouthPort {
+  speak(utterance: number, text: string, interruptible: boolean): void;
+  hush(): void;
+  prepare(texts: readonly string[]): void;
+  configure(settings: Pick<Settings, 'voice' | 'rate'>): void;
+  chime(chime: Extract<Effect, { type: 'chime' }>['chime']): void;
+  onOutcome(listener: (utterance: number, outcome: SpokenOutcome) => void): () => void;
+  onSpeaking(listener: (speaking: boolean, text: string) => void): () => void;
+}
+
+/** What the loop needs of the ear. */
+export interface EarPort {
+  send(message: ToEar): void;
+  onMessage(listener: (message: FromEar) => void): () => void;
+}
+
+export interface Heard {
+  readonly text: string;
+  readonly confidence: number;
+}
+export type MicrophoneCheck = Extract<FromEar, { type: 'microphone-check' }>;
+
+/** What screens show of ear and mouth. */
+export interface VoiceState {
+  readonly ear: 'absent' | 'loading' | 'ready';
+  /** 0…1 while loading. */
+  readonly loaded: number;
+  readonly level: Level | null;
+  readonly heard: Heard | null;
+  readonly speaking: boolean;
+  readonly check: MicrophoneCheck | null;
+  readonly checking: boolean;
+  /** Troubles known to the page, also while no job is open. */
+  readonly troubles: readonly TroubleCode[];
+}
+
+export const SILENT: VoiceState = {
+  ear: 'absent',
+  loaded: 0,
+  level: null,
+  heard: null,
+  speaking: false,
+  check: null,
+  checking: false,
+  troubles: [],
+};
+
+const NOTHING: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
+/** How much slower each "slower" makes the voice, and the slowest it gets. */
+const SLOWER_FACTOR = 0.85;
+const RATE_MIN = 0.5;
+
+export interface VoiceLoop {
+  state(): VoiceState;
+  subscribe(listener: () => void): () => void;
+  /** Listens for `seconds` and tells level, noise and a verdict. */
+  checkMicrophone(seconds: number): void;
+  /** Speaks a sample outside any job; its outcome is not reported to the host. */
+  sample(text: string): void;
+  hush(): void;
+  settings(settings: Settings): void;
+  stop(): void;
+}
+
+/** Utterances made by the page itself (samples) count down from here, so that they never meet the host's. */
+const OWN_UTTERANCE = -1;
+
+/** Starts the loop. Either port may be missing: the job goes on by keys and touch. */
+export function startVoiceLoop(
+  host: Host,
+  ports: { mouth: MouthPort | null; ear: EarPort | null },
+): VoiceLoop {
+  const { mouth, ear } = ports;
+  let state: VoiceState = { ...SILENT, ear: ear === null ? 'absent' : 'loading' };
+  let current: Settings | null = null;
+  let slowed = 1;
+  let jobOpen = false;
+  let allowedKey = '';
+  let own = OWN_UTTERANCE;
+  const listeners = new Set<() => void>();
+  const endings: (() => void)[] = [];
+
+  const set = (change: Partial<VoiceState>): void => {
+    state = { ...state, ...change };
+    for (const listener of listeners) listener();
+  };
+  const input = (what: PageInput): void => {
+    // A refusal comes back as a push (view, host-trouble); there is nothing to add here.
+    if (jobOpen) void host.ask('job.input', what);
+  };
+  const applySettings = (): void => {
+    if (current !== null)
+      mouth?.configure({ voice: current.voice, rate: Math.max(RATE_MIN, current.rate * slowed) });
+  };
+
+  const onEffect = (effect: Effect): void => {
+    switch (effect.type) {
+      case 'say':
+        if (mouth === null || current?.voice === 'off')
+          input({ type: 'spoken', utterance: effect.utterance, outcome: 'no-voice' });
+        else mouth.speak(effect.utterance, effect.text, effect.interruptible);
+        break;
+      case 'hush':
+        mouth?.hush();
+        break;
+      case 'chime':
+        mouth?.chime(effect.chime);
+        break;
+      case 'slower':
+        slowed *= SLOWER_FACTOR;
+        applySettings();
+        break;
+      case 'listen':
+        ear?.send({ type: 'listen', on: effect.on });
+        break;
+      case 'closed':
+        onView(null);
+        break;
+    }
+  };
+
+  const onView = (view: BenchView | null): void => {
+    if (view === null && jobOpen) slowed = 1;
+    jobOpen = view !== null && view.outcome === null;
+    const allowed = view?.allowed ?? NOTHING;
+    const key = JSON.stringify(allowed);
+    if (key !== allowedKey) {
+      allowedKey = key;
+      ear?.send({ type: 'grammar', allowed });
+    }
+  };
+
+  const onPush = (push: Push): void => {
+    if (push.type === 'view') onView(push.view);
+    else if (push.type === 'effect') onEffect(push.effect);
+    else if (push.type === 'render-ahead') mouth?.prepare(push.texts);
+  };
+
+  const onEar = (message: FromEar): void => {
+    switch (message.type) {
+      case 'ready':
+        set({ ear: 'ready', loaded: 1 });
+        break;
+      case 'progress':
+        set({ ear: 'loading', loaded: message.share });
+        break;
+      case 'heard':
+        set({ heard: { text: message.text, confidence: message.confidence } });
+        input(inputFrom(message));
+        break;
+      case 'refused':
+        set({ heard: null });
+        input({ type: 'unheard', reason: message.reason });
+        break;
+      case 'level':
+        set({
+          level: {
+            dbfs: message.dbfs,
+            noiseDbfs: message.noiseDbfs,
+            clipping: message.clipping,
+            speech: message.speech,
+          },
+        });
+        break;
+      case 'microphone-check':
+        set({ check: message, checking: false });
+        break;
+      case 'trouble': {
+        const others = state.troubles.filter((code) => code !== message.code);
+        set({ troubles: message.over ? others : [...others, message.code], checking: false });
+        input({ type: 'trouble', code: message.code, over: message.over });
+        break;
+      }
+    }
+  };
+
+  endings.push(host.onPush(onPush));
+  if (ear !== null) endings.push(ear.onMessage(onEar));
+  if (mouth !== null) {
+    endings.push(
+      mouth.onOutcome((utterance, outcome) => {
+        if (utterance > OWN_UTTERANCE) input({ type: 'spoken', utterance, outcome });
+      }),
+      mouth.onSpeaking((speaking, text) => {
+        set({ speaking });
+        ear?.send({ type: 'mouth', speaking, text });
+      }),
+    );
+  }
+  // A page that comes back in the middle of a job learns of it here, not from the next push.
+  void host.ask('job.view', null).then((answer) => {
+    if (answer.ok) onView(answer.value);
+  });
+
+  return {
+    state: () => state,
+    subscribe: (listener) => {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    checkMicrophone: (seconds) => {
+      set({ checking: true, check: null });
+      ear?.send({ type: 'check-microphone', seconds });
+    },
+    sample: (text) => {
+      mouth?.hush();
+      mouth?.speak(own, text, true);
+      own -= 1;
+    },
+    hush: () => mouth?.hush(),
+    settings: (settings) => {
+      current = settings;
+      applySettings();
+      ear?.send({ type: 'attention-word', on: settings.attention_word });
+    },
+    stop: () => {
+      for (const end of endings) end();
+      listeners.clear();
+    },
+  };
+}
+
+/** The job's input for something heard. */
+export function inputFrom(heard: Extract<FromEar, { type: 'heard' }>): PageInput {
+  const { understood, confidence, decidedMs } = heard;
+  const common = { source: 'voice' as const, confidence };
+  switch (understood.type) {
+    case 'phrase':
+      return { type: 'phrase', phrase: understood.phrase as never, decidedMs, ...common };
+    case 'reading':
+      return {
+        type: 'reading',
+        value: understood.value,
+        ...(understood.unit === undefined ? {} : { unit: understood.unit }),
+        ...common,
+      };
+    case 'number':
+      return { type: 'number', value: understood.value, ...common };
+    case 'serial':
+      return { type: 'serial', value: understood.value, ...common };
+    case 'answer':
+      return { type: 'answer', value: understood.value, ...common };
+  }
+}

@@ -1,0 +1,237 @@
+/** How to get to each screen, as a user would, with the clock and the ear moved from the stage. */
+import type { Page } from 'playwright-core';
+
+export interface Scene {
+  readonly name: string;
+  /** Take the whole page, not only the window. */
+  readonly whole?: true;
+  play(page: Page): Promise<void>;
+}
+
+const hearLevel = (page: Page): Promise<void> =>
+  page.evaluate(() => {
+    window.stage.hear({ type: 'ready', modelSha256: '', loadMs: 1 });
+    window.stage.hear({ type: 'level', dbfs: -22, noiseDbfs: -52, clipping: false, speech: true });
+  });
+
+async function toBefore(page: Page, unit: RegExp): Promise<void> {
+  await page.getByRole('button', { name: unit }).first().click();
+  await page.getByRole('searchbox').waitFor();
+}
+
+async function toPlan(page: Page, unit: RegExp, part: RegExp): Promise<void> {
+  await toBefore(page, unit);
+  await page.getByRole('checkbox', { name: part }).first().check();
+  for (const group of await page.getByRole('group').all()) await group.getByRole('radio').first().check();
+  await page.getByRole('button', { name: 'See the plan' }).click();
+  await page.getByRole('button', { name: 'Start the job' }).waitFor();
+}
+
+async function toBench(page: Page, unit: RegExp, part: RegExp): Promise<void> {
+  await toPlan(page, unit, part);
+  await page.getByRole('button', { name: 'Start the job' }).click();
+  await page.getByRole('progressbar').waitFor();
+  await hearLevel(page);
+  await page.waitForTimeout(60);
+}
+
+/** Plays on until the view is as wanted; `test` runs in the page. */
+async function until(page: Page, test: string): Promise<void> {
+  await page.evaluate((source) => {
+    const fits = new Function('view', `return ${source}`) as (view: unknown) => boolean;
+    const { bridge } = window.stage;
+    for (let guard = 0; guard < 400; guard += 1) {
+      const view = bridge.view();
+      if (view === null || fits(view)) return;
+      bridge.oneByScript(11_000 + view.step_number * 700);
+    }
+  }, test);
+  await page.evaluate(() =>
+    window.stage.hear({
+      type: 'level',
+      dbfs: -24,
+      noiseDbfs: -50,
+      clipping: false,
+      speech: true,
+    }),
+  );
+  await page.waitForTimeout(80);
+}
+
+const WT: [RegExp, RegExp] = [/wt-3/i, /battery/i];
+
+export const SCENES: readonly Scene[] = [
+  { name: 'start', whole: true, play: async () => undefined },
+  { name: 'before', whole: true, play: async (page) => toBefore(page, WT[0]) },
+  { name: 'plan', whole: true, play: async (page) => toPlan(page, ...WT) },
+  { name: 'bench-caution', play: async (page) => toBench(page, ...WT) },
+  {
+    name: 'bench-danger',
+    play: async (page) => {
+      await toBench(page, /bp-60/i, /fan/i);
+      await until(page, `view.phase === 'caution' && view.caution.word === 'danger'`);
+    },
+  },
+  {
+    name: 'bench-notice',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'caution' && view.caution.word === 'notice'`);
+    },
+  },
+  {
+    name: 'bench-step',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'step' && view.step.fasteners.some((f) => f.compartment !== null)`);
+      await page.evaluate(() => {
+        window.stage.hear({
+          type: 'heard',
+          text: 'screw count',
+          understood: { type: 'phrase', phrase: 'screw count' },
+          confidence: 0.94,
+          decidedMs: 240,
+          early: true,
+        });
+        window.stage.bridge.advance(23_000);
+      });
+    },
+  },
+  {
+    name: 'bench-install',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(
+        page,
+        `view.phase === 'step' && view.step.stage === 'install' && view.step.fasteners.some((f) => f.torque_nm !== null)`,
+      );
+    },
+  },
+  {
+    name: 'bench-bolts',
+    play: async (page) => {
+      await toBench(page, /dp-8/i, /diaphragm/i);
+      await until(page, `view.phase === 'step' && view.step.fasteners.some((f) => f.passes_nm.length > 1)`);
+    },
+  },
+  {
+    name: 'bench-reading',
+    play: async (page) => {
+      await toBench(page, /bp-60/i, /fan/i);
+      await until(page, `view.phase === 'step' && view.waits_for === 'reading'`);
+    },
+  },
+  {
+    name: 'bench-serial',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'step' && view.waits_for === 'serial'`);
+    },
+  },
+  {
+    name: 'bench-proposed',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.value_proposed !== null`);
+    },
+  },
+  {
+    name: 'bench-problem',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.step_number > 8 && view.phase === 'step'`);
+      await page.evaluate(() =>
+        window.stage.bridge.input({ type: 'phrase', phrase: 'problem', source: 'touch' }),
+      );
+    },
+  },
+  {
+    name: 'bench-refused',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.step_number > 10 && view.phase === 'step'`);
+      await page.evaluate(() => {
+        window.stage.hear({ type: 'refused', reason: 'too-noisy', confidence: 0.3 });
+        window.stage.hear({ type: 'trouble', code: 'microphone-lost', over: false, detail: '' });
+      });
+    },
+  },
+  {
+    name: 'bench-count',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.question !== null && view.question.kind === 'count'`);
+    },
+  },
+  {
+    name: 'bench-paused',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.step_number > 12 && view.phase === 'step'`);
+      await page.evaluate(() => {
+        window.stage.bridge.input({ type: 'phrase', phrase: 'pause', source: 'touch' });
+        window.stage.bridge.advance(17 * 60_000);
+      });
+    },
+  },
+  {
+    name: 'bench-finished',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.outcome !== null`);
+    },
+  },
+  {
+    name: 'after',
+    whole: true,
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.outcome !== null`);
+      await page.getByRole('button', { name: 'See the job' }).click();
+      await page.getByRole('table').waitFor();
+    },
+  },
+  {
+    name: 'start-again',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.step_number > 14`);
+      await page.getByRole('button', { name: 'Leave for later' }).click();
+      await page.getByRole('heading', { level: 1 }).waitFor();
+    },
+  },
+  {
+    name: 'review',
+    whole: true,
+    play: async (page) => void (await page.getByRole('button', { name: 'Review' }).click()),
+  },
+  {
+    name: 'desk',
+    whole: true,
+    play: async (page) => {
+      await page.getByRole('button', { name: 'Author’s desk' }).click();
+      await page.getByRole('button', { name: /wt-3.yaml/ }).click();
+      await page.getByRole('combobox').first().waitFor();
+      await page.waitForTimeout(150);
+    },
+  },
+  {
+    name: 'desk-broken',
+    play: async (page) => {
+      await page.getByRole('button', { name: 'Author’s desk' }).click();
+      await page.getByRole('button', { name: /broken/ }).click();
+      await page.getByRole('heading', { name: 'Problems' }).waitFor();
+      await page.waitForTimeout(100);
+    },
+  },
+  {
+    name: 'settings',
+    whole: true,
+    play: async (page) => void (await page.getByRole('button', { name: 'Settings' }).click()),
+  },
+  {
+    name: 'help',
+    whole: true,
+    play: async (page) => void (await page.getByRole('button', { name: 'Help' }).click()),
+  },
+];

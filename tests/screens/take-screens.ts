@@ -1,0 +1,86 @@
+/**
+ * Takes a picture of every screen, in both themes and three sizes, into `out/screens/`. The pages run on
+ * the real core in memory (`core-page.tsx`). Arguments: words that the names of the wanted pictures contain.
+ */
+import { existsSync, mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import react from '@vitejs/plugin-react';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import { createServer } from 'vite';
+import type { CoreBridge } from '../pages/core-bridge.ts';
+import { SCENES } from './scenes.ts';
+
+const SIZES = [
+  { width: 1280, height: 800 },
+  { width: 1920, height: 1080 },
+  { width: 800, height: 1280 },
+] as const;
+const THEMES = ['light', 'dark'] as const;
+const BROWSERS = [process.env.CHROMIUM_PATH ?? '', '/usr/bin/chromium', '/usr/bin/chromium-browser'];
+const OUT = join(process.cwd(), 'out', 'screens');
+
+export interface Stage {
+  readonly bridge: CoreBridge;
+}
+
+async function takeAll(browser: Browser, address: string, wanted: readonly string[]): Promise<string[]> {
+  const problems: string[] = [];
+  for (const theme of THEMES)
+    for (const size of SIZES)
+      for (const scene of SCENES) {
+        const name = `${scene.name}-${theme}-${size.width}x${size.height}`;
+        if (!wanted.every((word) => name.includes(word))) continue;
+        const page = await browser.newPage({ viewport: size, reducedMotion: 'reduce' });
+        page.on('pageerror', (error) => problems.push(`${name}: ${error.message}`));
+        page.on('console', (message) => {
+          if (message.type() === 'error') problems.push(`${name}: ${message.text()}`);
+        });
+        await page.goto(`${address}/tests/screens/core-page.html?theme=${theme}`);
+        await page.getByRole('heading', { level: 1 }).waitFor();
+        await scene.play(page);
+        problems.push(...(await cutOff(page)).map((what) => `${name}: ${what}`));
+        await page.screenshot({ path: join(OUT, `${name}.png`), fullPage: scene.whole === true });
+        await page.close();
+      }
+  return problems;
+}
+
+/** What sticks out of the window sideways or is cut off inside its place. */
+async function cutOff(page: Page): Promise<string[]> {
+  return page.evaluate(() => {
+    const found: string[] = [];
+    if (document.documentElement.scrollWidth > window.innerWidth) found.push('page is wider than the window');
+    for (const element of document.querySelectorAll(
+      'button, dd, dt, h1, h2, h3, th, .phrase-word, .sentence',
+    )) {
+      if (element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1)
+        found.push(
+          `text cut off: "${(element.textContent ?? '').slice(0, 40)}" in ${element.className || element.tagName}`,
+        );
+    }
+    return found;
+  });
+}
+
+const executablePath = BROWSERS.find((path) => path !== '' && existsSync(path));
+if (executablePath === undefined) {
+  console.error('No Chromium found. Install the package "chromium" or set CHROMIUM_PATH.');
+  process.exit(2);
+}
+mkdirSync(OUT, { recursive: true });
+const server = await createServer({
+  root: process.cwd(),
+  configFile: false,
+  plugins: [react()],
+  logLevel: 'error',
+  server: { port: 0, host: '127.0.0.1', hmr: false },
+});
+await server.listen();
+const address = server.resolvedUrls?.local[0]?.replace(/\/$/, '') ?? '';
+const browser = await chromium.launch({ executablePath, args: ['--no-sandbox'] });
+const problems = await takeAll(browser, address, process.argv.slice(2));
+await browser.close();
+await server.close();
+for (const problem of new Set(problems)) console.log(problem);
+console.log(`pictures in ${OUT}; ${new Set(problems).size} problems`);
+process.exit(problems.length === 0 ? 0 : 1);
