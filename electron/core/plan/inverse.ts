@@ -277,7 +277,7 @@ export function draftsBack(definitions: Definitions, place: DraftPlace, step: Pr
   return itemBack(definitions, place, step, back);
 }
 
-/** Steps that on the way back come before the inverse of the step they came before on the way in. */
+/** True where on the way back the step comes before the inverse of the step it came before. */
 function staysAhead(step: ProductStep, next: ProductStep): boolean {
   if (step.action.kind === 'support') return next.action.kind !== 'support';
   // Strips are bonded to the part before it is put down on them.
@@ -286,17 +286,20 @@ function staysAhead(step: ProductStep, next: ProductStep): boolean {
 
 /**
  * Steps in the order of the way back: reversed, except that a part is held before the inverse of what it
- * was held for, and strips are bonded before the part is put down.
+ * was held for, and strips are bonded before the part is put down. Steps without an inverse, and steps
+ * for the way back only, do not count as the next step. `hasInverse` says which have one.
  */
-export function reversed(steps: readonly ProductStep[]): readonly ProductStep[] {
-  const back = [...steps].reverse();
-  for (let i = 1; i < back.length; i += 1) {
-    const here = back[i];
-    const above = back[i - 1];
-    if (here !== undefined && above !== undefined && staysAhead(here, above)) {
-      back[i] = above;
-      back[i - 1] = here;
-    }
+export function reversed(
+  steps: readonly ProductStep[],
+  hasInverse: (step: ProductStep) => boolean,
+): readonly ProductStep[] {
+  const back: ProductStep[] = [];
+  let next: ProductStep | undefined;
+  for (const step of [...steps].reverse()) {
+    if (!hasInverse(step)) continue;
+    if (next !== undefined && staysAhead(step, next)) back.splice(back.indexOf(next), 0, step);
+    else back.push(step);
+    if (step.way === 'both') next = step;
   }
   return back;
 }
@@ -316,7 +319,8 @@ export function wayBack(
   place: DraftPlace,
   steps: readonly ProductStep[],
 ): readonly Draft[] {
-  return reversed(steps).flatMap((s) => draftsBack(definitions, place, s));
+  const drafts = new Map(steps.map((s) => [s, draftsBack(definitions, place, s)]));
+  return reversed(steps, (s) => (drafts.get(s)?.length ?? 0) > 0).flatMap((s) => drafts.get(s) ?? []);
 }
 
 /** The draft that brings energy back for a step that isolated it. */

@@ -9,7 +9,7 @@
  */
 import type { Diagnostic } from '../base/diagnostic.ts';
 import { err, ok, type Result } from '../base/result.ts';
-import type { Part, Product, ProductStep } from '../product/model.ts';
+import type { Part, Product } from '../product/model.ts';
 import { indexParts, type Scope, scopeOf } from './closure.ts';
 import type { Block, Draft } from './draft.ts';
 import { defaultSeconds } from './expected-time.ts';
@@ -219,8 +219,14 @@ function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): rea
   const inParts = removed.flatMap((part) => stepsFor(part.steps, variants).filter(restoresEnergy));
   const prepared = stepsFor(product.prepare, variants);
   const closing = [...inParts].reverse().map((s) => restoreDraft(definitions, here, s));
-  const undone = reversed(prepared).flatMap((s: ProductStep) =>
-    restoresEnergy(s) ? [restoreDraft(definitions, here, s)] : draftsBack(definitions, here, s),
+  const undoing = new Map(
+    prepared.map((s) => [
+      s,
+      restoresEnergy(s) ? [restoreDraft(definitions, here, s)] : draftsBack(definitions, here, s),
+    ]),
+  );
+  const undone = reversed(prepared, (s) => (undoing.get(s)?.length ?? 0) > 0).flatMap(
+    (s) => undoing.get(s) ?? [],
   );
   return [
     ...(trayUsed

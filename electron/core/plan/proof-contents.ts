@@ -1,0 +1,285 @@
+/**
+ * What a single step of a plan must say, checked against the product step it stands for: cautions,
+ * fasteners, torque, order, passes, renewal, tool, measurement. Part of the plan proof; shares no code
+ * with the planner.
+ */
+import type { Fastener, Pattern, Product, ProductStep } from '../product/model.ts';
+import type { PlanCaution, PlanFastener, PlanStep } from './model.ts';
+import {
+  hasTightening,
+  isFastenerStep,
+  mustRenew,
+  type Operation,
+  staysInPart,
+  type UnitModel,
+} from './proof-model.ts';
+
+/** One way in which a plan is wrong: a code, the plan step it shows at, and the facts. */
+export interface Violation {
+  readonly code: string;
+  readonly step: string | null;
+  readonly facts: Readonly<Record<string, string | number | readonly string[] | readonly number[]>>;
+}
+
+export type Report = (code: string, facts?: Violation['facts']) => void;
+
+const RANK = { danger: 0, warning: 1, caution: 2, notice: 3 } as const;
+/** Torques are compared to the figure that a display shows. */
+const TORQUE_TOLERANCE_NM = 0.0006;
+
+function same(a: unknown, b: unknown): boolean {
+  return JSON.stringify(a ?? null) === JSON.stringify(b ?? null);
+}
+
+/** The cautions of a step: all of the hazards named, in the product's words, most severe first. */
+export function checkCautions(
+  product: Product,
+  hazards: readonly string[],
+  shown: readonly PlanCaution[],
+  report: Report,
+): void {
+  for (const id of new Set(hazards)) {
+    const hazard = product.hazards.find((h) => h.id === id);
+    if (hazard === undefined) continue;
+    const caution = shown.find((c) => c.id === id);
+    if (caution === undefined) {
+      report('proof/caution-missing', { hazard: id });
+      continue;
+    }
+    const kept =
+      caution.word === hazard.word &&
+      caution.hazard === hazard.hazard &&
+      caution.consequence === hazard.consequence &&
+      caution.avoid === hazard.avoid &&
+      caution.say.toLowerCase().startsWith(hazard.word);
+    if (!kept) report('proof/caution-changed', { hazard: id });
+  }
+  for (const [i, caution] of shown.entries()) {
+    const next = shown[i + 1];
+    if (next !== undefined && RANK[next.word] < RANK[caution.word]) {
+      report('proof/caution-order', { first: caution.id, later: next.id });
+    }
+  }
+}
+
+function isPermutation(order: readonly number[], count: number): boolean {
+  const seen = new Set(order);
+  return (
+    order.length === count &&
+    seen.size === count &&
+    order.every((n) => n >= 1 && n <= count && Number.isInteger(n))
+  );
+}
+
+/** Crossing order by its properties: each bolt is followed by the one opposite, the next pair at right angles. */
+function isCrossing(order: readonly number[]): boolean {
+  const n = order.length;
+  const gap = (i: number, j: number): number => ((((order[j] ?? 0) - (order[i] ?? 0)) % n) + n) % n;
+  if (n < 4) return true;
+  if (n % 2 === 0) {
+    for (let i = 0; i + 1 < n; i += 2) if (gap(i, i + 1) !== n / 2) return false;
+    if (n % 4 === 0) for (let i = 0; i + 3 < n; i += 4) if (gap(i, i + 2) !== n / 4) return false;
+    return true;
+  }
+  for (let i = 0; i + 1 < n; i += 1) if (gap(i, i + 1) === 1 || gap(i, i + 1) === n - 1) return false;
+  return true;
+}
+
+function isOutward(order: readonly number[]): boolean {
+  const middle = (order.length + 1) / 2;
+  return order.every((n, i) => i === 0 || Math.abs(n - middle) >= Math.abs((order[i - 1] ?? 0) - middle));
+}
+
+/** True where an order of bolts fits the pattern of the joint. */
+export function fitsPattern(
+  order: readonly number[],
+  pattern: Pattern,
+  count: number,
+  loosening: boolean,
+): boolean {
+  if (pattern === 'any' || count < 2) return order.length === 0 || isPermutation(order, count);
+  if (!isPermutation(order, count)) return false;
+  if (pattern === 'cross') return isCrossing(order);
+  if (pattern === 'centre-out') return isOutward(loosening ? [...order].reverse() : order);
+  return order.every((n, i) => n === i + 1);
+}
+
+function fastenerEntry(
+  step: PlanStep,
+  wanted: Fastener,
+  source: ProductStep,
+  report: Report,
+): PlanFastener | undefined {
+  const { action } = source;
+  if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return undefined;
+  const entry = step.fasteners[0];
+  if (step.fasteners.length !== 1 || entry === undefined) {
+    report('proof/fasteners-missing', { fastener: wanted.id, count: action.count });
+    return undefined;
+  }
+  const right =
+    entry.fastener === wanted.id &&
+    entry.count === action.count &&
+    entry.thread === wanted.thread &&
+    entry.length_mm === wanted.length_mm &&
+    same(entry.drive, wanted.drive);
+  if (!right) {
+    report('proof/fastener-wrong', {
+      expected: `${action.count} × ${wanted.id}`,
+      found: `${entry.count} × ${entry.fastener}`,
+    });
+  }
+  if (entry.place !== action.place)
+    report('proof/fastener-wrong-place', { expected: action.place, found: entry.place });
+  return entry;
+}
+
+function checkTightening(entry: PlanFastener, fastener: Fastener, source: ProductStep, report: Report): void {
+  const { action } = source;
+  if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return;
+  const torque = fastener.torque_nm ?? null;
+  if (entry.torque_nm !== torque) {
+    report('proof/torque-wrong', { expected: torque ?? 'none', found: entry.torque_nm ?? 'none' });
+  }
+  const percent = action.passes ?? [];
+  const expected =
+    torque === null ? [] : percent.length === 0 ? [torque] : percent.map((p) => (torque * p) / 100);
+  const close =
+    entry.passes_nm.length === expected.length &&
+    expected.every((nm, i) => Math.abs(nm - (entry.passes_nm[i] ?? 0)) <= TORQUE_TOLERANCE_NM);
+  if (!close) report('proof/passes-wrong', { expected, found: entry.passes_nm });
+  const round = action.pattern === 'cross' && expected.length > 1 ? torque : null;
+  if ((entry.round_pass_nm ?? null) !== round) {
+    report('proof/round-pass-wrong', { expected: round ?? 'none', found: entry.round_pass_nm ?? 'none' });
+  }
+  if (!fitsPattern(entry.order, action.pattern, action.count, false)) {
+    report('proof/tightening-order-wrong', { pattern: action.pattern, found: entry.order });
+  }
+}
+
+/** True where an installing step also says how to tighten, so that no step of its own is needed. */
+export function tightensToo(step: PlanStep): boolean {
+  const entry = step.fasteners[0];
+  return (
+    step.action === 'install-fasteners' &&
+    entry !== undefined &&
+    (entry.passes_nm.length > 0 || entry.order.length > 0)
+  );
+}
+
+/** Fasteners of a step: kind, count, place, order, torque. Compartments are the ledger's business. */
+export function checkFasteners(model: UnitModel, operation: Operation, step: PlanStep, report: Report): void {
+  const { action } = operation.step;
+  if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') {
+    if (step.fasteners.length > 0)
+      report('proof/fasteners-unexpected', { found: step.fasteners.map((f) => f.fastener) });
+    return;
+  }
+  const fastener = model.fasteners.get(action.fastener);
+  if (fastener === undefined) return;
+  const entry = fastenerEntry(step, fastener, operation.step, report);
+  if (entry === undefined) return;
+  const stays = staysInPart(operation.step, fastener) || operation.role === 'tighten';
+  const noCompartment = stays || fastener.single_use === true;
+  if (noCompartment !== (entry.compartment === null)) {
+    report('proof/compartment-wrong', {
+      expected: noCompartment ? 'none' : 'one',
+      found: entry.compartment ?? 'none',
+    });
+  }
+  if (!operation.back) {
+    if (!fitsPattern(entry.order, action.pattern, action.count, true)) {
+      report('proof/loosening-order-wrong', { pattern: action.pattern, found: entry.order });
+    }
+  } else if (operation.role === 'tighten' || tightensToo(step)) {
+    checkTightening(entry, fastener, operation.step, report);
+  } else if (entry.torque_nm !== (fastener.torque_nm ?? null)) {
+    report('proof/torque-wrong', {
+      expected: fastener.torque_nm ?? 'none',
+      found: entry.torque_nm ?? 'none',
+    });
+  }
+}
+
+/** What must be renewed or used up in this operation. */
+export function renewalsOf(model: UnitModel, operation: Operation): readonly string[] {
+  const { action } = operation.step;
+  if ('uses' in action && operation.role === 'main') return action.uses ?? [];
+  if (!operation.back) return [];
+  if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
+    const fastener = model.fasteners.get(action.fastener);
+    const renewed = fastener?.single_use === true && operation.role === 'start';
+    return renewed ? [fastener.id] : [];
+  }
+  if (!('item' in action) || operation.role !== 'main') return [];
+  const item = model.items.get(action.item);
+  if (item === undefined) return [];
+  return [...(mustRenew(item) ? [item.id] : []), ...(item.uses ?? [])];
+}
+
+function expectedTool(model: UnitModel, operation: Operation): string | null {
+  const { action } = operation.step;
+  const fastener =
+    isFastenerStep(operation.step) && 'fastener' in action ? model.fasteners.get(action.fastener) : undefined;
+  const turned = operation.step.tool ?? fastener?.tool ?? null;
+  return operation.back ? (fastener?.tighten_tool ?? turned) : turned;
+}
+
+function checkTool(model: UnitModel, operation: Operation, step: PlanStep, report: Report): void {
+  if (operation.role === 'note' || operation.role === 'clean') return;
+  const expected = expectedTool(model, operation);
+  const byHand = operation.role === 'start' && step.tool === null;
+  if (!byHand && step.tool !== expected)
+    report('proof/tool-wrong', { expected: expected ?? 'none', found: step.tool ?? 'none' });
+}
+
+/** Everything a plan step must carry over from its product step. */
+export function checkContents(
+  product: Product,
+  model: UnitModel,
+  operation: Operation,
+  step: PlanStep,
+  report: Report,
+): void {
+  const source = operation.step;
+  const { action } = source;
+  if (operation.leads) {
+    const hazards = operation.back ? (source.hazards_back ?? source.hazards) : source.hazards;
+    checkCautions(product, hazards, step.cautions, report);
+  }
+  checkFasteners(model, operation, step, report);
+  for (const id of renewalsOf(model, operation)) {
+    if (!step.renew.includes(id)) report('proof/not-renewed', { item: id });
+  }
+  checkTool(model, operation, step, report);
+  const measured = 'measure' in action && (!operation.back || source.way === 'out');
+  if (measured && !same(step.measure, action.measure)) report('proof/measure-changed', { step: source.id });
+  const recorded = action.kind === 'record' && (!operation.back || source.way === 'out');
+  if (recorded && !same(step.record, action.record)) report('proof/record-changed', { step: source.id });
+  const ends = operation.ends || (operation.role === 'start' && tightensToo(step));
+  if (ends && (step.hold ?? null) !== (source.hold ?? null))
+    report('proof/hold-lost', { hold: source.hold ?? 'none' });
+  if (step.optional !== (source.optional ?? false)) report('proof/optional-changed', { step: source.id });
+  if (
+    action.kind === 'unroute' &&
+    action.note_route &&
+    operation.role !== 'main' &&
+    step.note_item !== action.item
+  ) {
+    report('proof/route-not-noted', { item: action.item });
+  }
+  if (action.kind === 'unroute' && action.note_route && operation.back && step.note_item !== action.item) {
+    report('proof/route-not-read-back', { item: action.item });
+  }
+  if (step.say.trim() === '') report('proof/nothing-to-say', {});
+  if (hasTighteningText(operation, model) && !/\d/.test(step.say) && source.say_back === undefined) {
+    report('proof/torque-not-said', {});
+  }
+}
+
+function hasTighteningText(operation: Operation, model: UnitModel): boolean {
+  const { action } = operation.step;
+  if (operation.role !== 'tighten' || !('fastener' in action)) return false;
+  const fastener = model.fasteners.get(action.fastener);
+  return fastener?.torque_nm !== undefined && hasTightening(action.pattern, action.count, fastener);
+}

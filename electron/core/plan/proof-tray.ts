@@ -1,0 +1,74 @@
+/**
+ * The tray in the plan proof: what each compartment holds as the plan is replayed. Shares no code with
+ * the planner's ledger.
+ */
+import type { Fastener } from '../product/model.ts';
+import type { Compartment, Plan, PlanStep } from './model.ts';
+import type { Report } from './proof-contents.ts';
+import { type Operation, staysInPart } from './proof-model.ts';
+
+export class TrayReplay {
+  private readonly compartments = new Map<number, Compartment>();
+  private readonly held = new Map<number, number>();
+  private readonly filled = new Map<number, number>();
+  private readonly plan: Plan;
+  private readonly fasteners: ReadonlyMap<string, Fastener>;
+
+  constructor(plan: Plan, fasteners: ReadonlyMap<string, Fastener>) {
+    this.plan = plan;
+    this.fasteners = fasteners;
+    for (const compartment of plan.tray) this.compartments.set(compartment.number, compartment);
+  }
+
+  /** Puts the fasteners of a step into the tray, or takes them out of it. */
+  move(operation: Operation, step: PlanStep, report: Report): void {
+    const { action } = operation.step;
+    if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return;
+    const fastener = this.fasteners.get(action.fastener);
+    if (fastener === undefined || staysInPart(operation.step, fastener) || fastener.single_use === true)
+      return;
+    if (operation.role === 'tighten') return;
+    const entry = step.fasteners[0];
+    if (entry === undefined || entry.compartment === null) return;
+    const compartment = this.compartments.get(entry.compartment);
+    if (
+      compartment === undefined ||
+      compartment.fastener !== action.fastener ||
+      compartment.place !== action.place
+    ) {
+      report('proof/wrong-compartment', {
+        compartment: entry.compartment,
+        fastener: action.fastener,
+        place: action.place,
+      });
+    }
+    const change = operation.back ? -entry.count : entry.count;
+    const now = (this.held.get(entry.compartment) ?? 0) + change;
+    this.held.set(entry.compartment, now);
+    if (change > 0) this.filled.set(entry.compartment, (this.filled.get(entry.compartment) ?? 0) + change);
+    if (now < 0) report('proof/compartment-short', { compartment: entry.compartment, short: -now });
+  }
+
+  /** Reports every compartment that still holds something. */
+  expectEmpty(report: Report): void {
+    for (const [compartment, left] of this.held) {
+      if (left > 0) report('proof/tray-not-empty', { compartment, left });
+    }
+  }
+
+  /** What the tray's own list must say. */
+  checkEnd(report: Report): void {
+    this.expectEmpty(report);
+    const seen = new Set<string>();
+    for (const c of this.plan.tray) {
+      const key = JSON.stringify([c.fastener, c.place]);
+      if (seen.has(key)) report('proof/compartment-twice', { compartment: c.number });
+      seen.add(key);
+      const filled = this.filled.get(c.number) ?? 0;
+      if (filled !== c.count)
+        report('proof/compartment-count', { compartment: c.number, expected: filled, found: c.count });
+    }
+    if (this.compartments.size !== this.plan.tray.length)
+      report('proof/compartment-twice', { compartment: 0 });
+  }
+}

@@ -1,0 +1,540 @@
+/**
+ * The plan proof: replays a plan step by step on a model of the unit and lists everything that is wrong.
+ * An empty list shows that nothing is taken off twice or through another part, every fastener is back in
+ * its own place with its torque, every single-use item is renewed, every caution is read before its step,
+ * energy returns last, parts that move over are on the new part, and the unit ends as it began, with the
+ * new parts in.
+ *
+ * Independent of the planner: only the types of the contracts are shared.
+ */
+import type { Part, Product } from '../product/model.ts';
+import type { Plan, PlanStep } from './model.ts';
+import { checkCautions, checkContents, renewalsOf, tightensToo, type Violation } from './proof-contents.ts';
+import { type Operation, type Owner, type UnitModel, unitModel } from './proof-model.ts';
+import { TrayReplay } from './proof-tray.ts';
+
+export type { Violation } from './proof-contents.ts';
+export { proofText } from './proof-text.ts';
+
+type PartState = 'on' | 'coming-off' | 'off' | 'going-on' | 'back';
+
+const STAGES = ['prepare', 'remove', 'replace', 'install', 'check'] as const;
+
+/** A list of operations with a tick for each that has happened. */
+class Sequence {
+  readonly operations: readonly Operation[];
+  private readonly done: boolean[];
+  private count = 0;
+  private firstOpen = 0;
+  constructor(operations: readonly Operation[]) {
+    this.operations = operations;
+    this.done = operations.map(() => false);
+  }
+  get complete(): boolean {
+    return this.count === this.operations.length;
+  }
+  get begun(): boolean {
+    return this.count > 0;
+  }
+  get next(): Operation | undefined {
+    return this.operations[this.firstOpen];
+  }
+  /** Position of the operation that a plan step stands for: an open one before one that is done. */
+  find(source: string, action: string): number {
+    let found = -1;
+    for (const [i, op] of this.operations.entries()) {
+      if (op.step.id !== source || op.action !== action) continue;
+      if (this.done[i] !== true) return i;
+      found = i;
+    }
+    return found;
+  }
+  isDone(at: number): boolean {
+    return this.done[at] === true;
+  }
+  tick(at: number): void {
+    if (this.done[at] === true) return;
+    this.done[at] = true;
+    this.count += 1;
+    while (this.done[this.firstOpen] === true) this.firstOpen += 1;
+  }
+  get open(): readonly Operation[] {
+    return this.operations.filter((_, i) => this.done[i] !== true);
+  }
+}
+
+interface PartReplay {
+  readonly part: Part;
+  readonly off: Sequence;
+  readonly on: Sequence;
+  state: PartState;
+}
+
+class Replay {
+  readonly violations: Violation[] = [];
+  private readonly product: Product;
+  private readonly plan: Plan;
+  private readonly model: UnitModel;
+  private readonly parts = new Map<string, PartReplay>();
+  private readonly prepare: Sequence;
+  private readonly undo: Sequence;
+  private readonly restores: Sequence;
+  private readonly checks: Sequence;
+  private readonly newSteps = new Map<string, Sequence>();
+  private readonly ownerOf = new Map<string, string>();
+  private readonly replaced: ReadonlySet<string>;
+  private readonly scope: ReadonlySet<string>;
+  private readonly sourcesInTheWay: ReadonlySet<string>;
+  private readonly waitsForSource: ReadonlySet<string>;
+  private readonly fetched = new Set<string>();
+  private readonly moved = new Set<string>();
+  private readonly serials = new Set<string>();
+  private readonly tray: TrayReplay;
+  private openParts = 0;
+  private sourcesOn: number;
+  private unitSerial = false;
+  private counted = false;
+  private stage = 0;
+
+  constructor(product: Product, plan: Plan) {
+    this.product = product;
+    this.plan = plan;
+    this.model = unitModel(product, plan.variants);
+    this.tray = new TrayReplay(plan, this.model.fasteners);
+    this.prepare = new Sequence(this.model.unit.wayIn);
+    this.undo = new Sequence(this.model.unit.wayBack);
+    this.checks = new Sequence(this.model.checks);
+    this.replaced = new Set(plan.replace);
+    this.scope = this.closure([
+      ...plan.replace,
+      ...plan.replace.flatMap((id) => this.model.parts.get(id)?.carries ?? []),
+    ]);
+    for (const id of this.scope) this.begin(id);
+    this.restores = new Sequence([...this.scope].flatMap((id) => this.model.isolations.get(id) ?? []));
+    this.remember();
+    const sources = this.energySources();
+    this.sourcesInTheWay = this.closure(sources);
+    this.waitsForSource = this.waiting(sources);
+    this.sourcesOn = sources.length;
+  }
+
+  private energySources(): readonly string[] {
+    return [...this.parts.values()]
+      .filter((r) => r.part.energy_source && !r.off.complete)
+      .map((r) => r.part.id);
+  }
+
+  private begin(id: string): void {
+    const owner: Owner | undefined = this.model.owners.get(id);
+    if (owner?.part === undefined || owner.part === null) return;
+    this.parts.set(id, {
+      part: owner.part,
+      off: new Sequence(owner.wayIn),
+      on: new Sequence(owner.wayBack),
+      state: 'on',
+    });
+    if (this.replaced.has(id)) this.newSteps.set(id, new Sequence(this.model.newPartSteps.get(id) ?? []));
+  }
+
+  private remember(): void {
+    for (const part of this.product.parts) {
+      for (const s of part.steps) this.ownerOf.set(s.id, `part ${part.id}`);
+      for (const s of part.new_part_steps) this.ownerOf.set(s.id, `new ${part.id}`);
+    }
+    for (const s of this.product.prepare) this.ownerOf.set(s.id, 'prepare');
+    for (const s of this.product.checks) this.ownerOf.set(s.id, 'checks');
+  }
+
+  private closure(targets: readonly string[]): Set<string> {
+    const seen = new Set<string>();
+    const open = [...targets];
+    while (open.length > 0) {
+      const id = open.pop() ?? '';
+      const part = this.model.parts.get(id);
+      if (part === undefined || seen.has(id)) continue;
+      seen.add(id);
+      open.push(...part.needs);
+    }
+    return seen;
+  }
+
+  /** Parts that must go back after an energy source, by what covers what and by `install_after`. */
+  private waiting(sources: readonly string[]): Set<string> {
+    const waits = new Set<string>();
+    const later = new Map<string, string[]>();
+    for (const { part } of this.parts.values()) {
+      for (const q of part.install_after) later.set(q, [...(later.get(q) ?? []), part.id]);
+    }
+    const open = [...sources];
+    while (open.length > 0) {
+      const id = open.pop() ?? '';
+      if (waits.has(id)) continue;
+      waits.add(id);
+      open.push(...(this.model.parts.get(id)?.needs ?? []), ...(later.get(id) ?? []));
+    }
+    return waits;
+  }
+
+  private report(step: PlanStep | null, code: string, facts: Violation['facts'] = {}): void {
+    this.violations.push({ code, step: step?.id ?? null, facts });
+  }
+
+  run(): readonly Violation[] {
+    this.checkHead();
+    const ids = new Set<string>();
+    for (const step of this.plan.steps) {
+      if (ids.has(step.id)) this.report(step, 'proof/duplicate-step-id');
+      ids.add(step.id);
+      const stage = STAGES.indexOf(step.stage);
+      if (stage < this.stage) this.report(step, 'proof/stage-order', { stage: step.stage });
+      this.stage = Math.max(this.stage, stage);
+      if (step.source === undefined) this.addedStep(step);
+      else this.productStep(step, step.source);
+    }
+    this.checkEnd();
+    return this.violations;
+  }
+
+  private checkHead(): void {
+    const { product, plan } = this;
+    if (plan.product !== product.id || plan.product_revision !== product.revision) {
+      this.report(null, 'proof/other-product', { expected: product.id, found: plan.product });
+    }
+    for (const id of plan.replace) {
+      if (!this.model.parts.has(id)) this.report(null, 'proof/unknown-part', { part: id });
+    }
+    if (plan.replace.length === 0) this.report(null, 'proof/nothing-replaced');
+    const first = plan.steps[0] ?? null;
+    const report = (code: string, facts: Violation['facts'] = {}): void => this.report(first, code, facts);
+    checkCautions(product, product.job_hazards, first?.cautions ?? [], report);
+    for (const id of product.job_hazards) {
+      if (!plan.job_cautions.some((c) => c.id === id))
+        this.report(null, 'proof/caution-missing', { hazard: id });
+    }
+  }
+
+  /** A step that no product step stands behind. */
+  private addedStep(step: PlanStep): void {
+    if (step.fasteners.length > 0) this.report(step, 'proof/fasteners-unexpected', { found: [] });
+    if (step.say.trim() === '') this.report(step, 'proof/nothing-to-say');
+    switch (step.action) {
+      case 'fetch-new-part':
+        this.fetchNew(step);
+        break;
+      case 'move-over':
+        if (step.part !== null) this.moved.add(step.part);
+        break;
+      case 'record':
+        this.recordAdded(step);
+        break;
+      case 'count-tray':
+        this.counted = true;
+        this.tray.expectEmpty((code, facts) => this.report(step, code, facts));
+        if (this.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.openNames() });
+        break;
+      case 'do':
+        break;
+      default:
+        this.report(step, 'proof/unknown-step', { action: step.action });
+    }
+  }
+
+  private fetchNew(step: PlanStep): void {
+    const replay = step.part === null ? undefined : this.parts.get(step.part);
+    if (replay === undefined || !this.replaced.has(replay.part.id)) {
+      this.report(step, 'proof/unknown-part', { part: step.part ?? 'none' });
+      return;
+    }
+    if (!replay.off.complete) this.report(step, 'proof/new-part-before-old-off', { part: replay.part.id });
+    this.fetched.add(replay.part.id);
+  }
+
+  private recordAdded(step: PlanStep): void {
+    const wanted = step.part === null ? this.product.unit_serial : this.model.parts.get(step.part)?.serial;
+    if (
+      wanted === undefined ||
+      step.record === null ||
+      JSON.stringify(wanted) !== JSON.stringify(step.record)
+    ) {
+      this.report(step, 'proof/record-changed', { step: step.id });
+      return;
+    }
+    if (step.part === null) {
+      if (this.openParts > 0) this.report(step, 'proof/record-too-late', { step: step.id });
+      this.unitSerial = true;
+    } else this.serials.add(step.part);
+  }
+
+  private productStep(step: PlanStep, source: string): void {
+    const owner = this.ownerOf.get(source);
+    if (owner === undefined) {
+      this.report(step, 'proof/unknown-step', { source });
+      return;
+    }
+    const [kind, id] = owner.split(' ');
+    if (kind === 'prepare') this.unitStep(step, source);
+    else if (kind === 'checks') this.checkStep(step, source);
+    else if (kind === 'new') this.newPartStep(step, source, id ?? '');
+    else this.partStep(step, source, id ?? '');
+  }
+
+  /** Ticks an operation off, after looking at what came before it and at what the step says. */
+  private perform(step: PlanStep, sequence: Sequence, source: string): Operation | undefined {
+    const at = sequence.find(source, step.action);
+    const operation = sequence.operations[at];
+    if (operation === undefined) {
+      this.report(step, 'proof/step-not-expected', { source, action: step.action });
+      return undefined;
+    }
+    if (sequence.isDone(at)) this.report(step, 'proof/step-twice', { source });
+    else if (sequence.next !== operation) {
+      this.report(step, 'proof/out-of-order', { before: sequence.next?.step.id ?? '', found: source });
+    }
+    sequence.tick(at);
+    if (operation.role === 'start' && tightensToo(step)) {
+      const tightening = sequence.find(source, 'tighten-fasteners');
+      if (tightening >= 0) sequence.tick(tightening);
+    }
+    const report = (code: string, facts: Violation['facts'] = {}): void => this.report(step, code, facts);
+    checkContents(this.product, this.model, operation, step, report);
+    this.tray.move(operation, step, report);
+    this.checkListed(operation, step);
+    return operation;
+  }
+
+  private checkListed(operation: Operation, step: PlanStep): void {
+    if (step.tool !== null && !this.listedTools.has(step.tool))
+      this.report(step, 'proof/tool-not-listed', { tool: step.tool });
+    for (const id of renewalsOf(this.model, operation)) {
+      const compound = this.model.items.get(id)?.kind === 'compound';
+      if (!compound && !this.listedConsumables.has(id))
+        this.report(step, 'proof/consumable-not-listed', { item: id });
+    }
+  }
+
+  private get listedTools(): ReadonlySet<string> {
+    this.toolIds ??= new Set(this.plan.tools.map((t) => t.id));
+    return this.toolIds;
+  }
+  private toolIds: Set<string> | undefined;
+
+  private get listedConsumables(): ReadonlySet<string> {
+    this.consumableIds ??= new Set(this.plan.consumables.map((c) => c.id));
+    return this.consumableIds;
+  }
+  private consumableIds: Set<string> | undefined;
+
+  private unitStep(step: PlanStep, source: string): void {
+    if (step.stage === 'prepare') {
+      this.perform(step, this.prepare, source);
+      return;
+    }
+    this.closing(step);
+    if (step.action === 'restore-energy' && !this.restores.complete) {
+      this.report(step, 'proof/out-of-order', { before: this.restores.next?.step.id ?? '', found: source });
+    }
+    this.perform(step, this.undo, source);
+  }
+
+  /** Nothing of the closing stage may happen while a part is off or the tray holds a fastener. */
+  private closing(step: PlanStep): void {
+    if (this.openParts > 0 || this.scopeStillOff()) {
+      this.report(step, 'proof/energy-too-early', { open: this.openNames() });
+    }
+    this.tray.expectEmpty((code, facts) => this.report(step, code, facts));
+    if (this.plan.tray.length > 0 && !this.counted) this.report(step, 'proof/tray-not-counted');
+  }
+
+  private scopeStillOff(): boolean {
+    return this.stage < STAGES.indexOf('check');
+  }
+
+  private openNames(): readonly string[] {
+    return [...this.parts.values()]
+      .filter((r) => r.state !== 'on' && r.state !== 'back')
+      .map((r) => r.part.id);
+  }
+
+  private checkStep(step: PlanStep, source: string): void {
+    const operation = this.perform(step, this.checks, source);
+    const dead = operation?.step.way === 'in';
+    const restored = this.restores.complete && this.undo.complete;
+    if (!dead && !restored) this.report(step, 'proof/check-too-early', { source });
+    if (dead && this.undo.operations.some((o) => o.action === 'restore-energy') && this.undo.complete) {
+      this.report(step, 'proof/check-too-late', { source });
+    }
+    if (this.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.openNames() });
+  }
+
+  private newPartStep(step: PlanStep, source: string, id: string): void {
+    const sequence = this.newSteps.get(id);
+    if (sequence === undefined) {
+      this.report(step, 'proof/step-not-expected', { source, action: step.action });
+      return;
+    }
+    if (!this.fetched.has(id)) this.report(step, 'proof/new-part-not-fetched', { part: id });
+    this.perform(step, sequence, source);
+  }
+
+  private partStep(step: PlanStep, source: string, id: string): void {
+    const replay = this.parts.get(id);
+    if (replay === undefined) {
+      this.report(step, 'proof/part-off-needlessly', { part: id });
+      return;
+    }
+    if (step.part !== id) this.report(step, 'proof/wrong-part', { expected: id, found: step.part ?? 'none' });
+    if (step.action === 'restore-energy') {
+      this.closing(step);
+      this.perform(step, this.restores, source);
+      return;
+    }
+    const back = step.stage === 'install' || (step.stage === 'replace' && replay.off.complete);
+    if (back) this.putOn(step, source, replay);
+    else this.takeOff(step, source, replay);
+  }
+
+  private takeOff(step: PlanStep, source: string, replay: PartReplay): void {
+    const { part } = replay;
+    if (replay.state === 'on') {
+      replay.state = 'coming-off';
+      this.openParts += 1;
+      this.checkMayComeOff(step, part);
+    } else if (replay.state !== 'coming-off') this.report(step, 'proof/part-off-twice', { part: part.id });
+    this.perform(step, replay.off, source);
+    if (replay.off.complete && replay.state === 'coming-off') {
+      replay.state = 'off';
+      if (part.energy_source) this.sourcesOn -= 1;
+    }
+  }
+
+  private checkMayComeOff(step: PlanStep, part: Part): void {
+    for (const need of part.needs) {
+      const other = this.parts.get(need);
+      if (other !== undefined && other.off.operations.length > 0 && other.state !== 'off') {
+        this.report(step, 'proof/through-another-part', { part: part.id, needs: need });
+      }
+    }
+    if (!this.prepare.complete)
+      this.report(step, 'proof/before-preparation', { before: this.prepare.next?.step.id ?? '' });
+    if (this.product.unit_serial !== undefined && !this.unitSerial)
+      this.report(step, 'proof/serial-not-recorded');
+    if (this.sourcesOn > 0 && !this.sourcesInTheWay.has(part.id)) {
+      this.report(step, 'proof/energy-source-still-in', { part: part.id });
+    }
+  }
+
+  private putOn(step: PlanStep, source: string, replay: PartReplay): void {
+    if (replay.state === 'off' || replay.state === 'coming-off' || replay.state === 'on') {
+      if (replay.state !== 'off') this.report(step, 'proof/part-not-off', { part: replay.part.id });
+      if (replay.state === 'on') this.openParts += 1;
+      replay.state = 'going-on';
+      this.checkMayGoOn(step, replay.part);
+    } else if (replay.state === 'back') this.report(step, 'proof/step-twice', { source });
+    this.perform(step, replay.on, source);
+    if (replay.on.complete && replay.state === 'going-on') {
+      replay.state = 'back';
+      this.openParts -= 1;
+    }
+  }
+
+  private isBackOrStayed(id: string): boolean {
+    const other = this.parts.get(id);
+    return (
+      other === undefined ||
+      other.state === 'on' ||
+      other.state === 'back' ||
+      other.on.operations.length === 0
+    );
+  }
+
+  private checkMayGoOn(step: PlanStep, part: Part): void {
+    for (const covered of this.model.neededBy.get(part.id) ?? []) {
+      if (!this.isBackOrStayed(covered))
+        this.report(step, 'proof/covers-open-part', { part: part.id, covers: covered });
+    }
+    for (const other of part.install_after) {
+      if (!this.isBackOrStayed(other))
+        this.report(step, 'proof/install-after', { part: part.id, after: other });
+    }
+    if (part.energy_source) {
+      for (const { part: other, state } of this.parts.values()) {
+        const open = state === 'coming-off' || state === 'off' || state === 'going-on';
+        if (open && other.id !== part.id && !this.waitsForSource.has(other.id)) {
+          this.report(step, 'proof/energy-too-early', { open: [other.id] });
+        }
+      }
+    }
+    if (this.replaced.has(part.id)) this.checkNewPartReady(step, part);
+    for (const owner of this.carriersOf(part.id)) {
+      if (!this.fetched.has(owner)) this.report(step, 'proof/on-old-part', { part: part.id, onto: owner });
+    }
+  }
+
+  private carriersOf(id: string): readonly string[] {
+    if (this.carriers === undefined) {
+      this.carriers = new Map();
+      for (const owner of this.replaced) {
+        for (const c of this.model.parts.get(owner)?.carries ?? []) {
+          this.carriers.set(c, [...(this.carriers.get(c) ?? []), owner]);
+        }
+      }
+    }
+    return this.carriers.get(id) ?? [];
+  }
+  private carriers: Map<string, readonly string[]> | undefined;
+
+  private checkNewPartReady(step: PlanStep, part: Part): void {
+    if (!this.fetched.has(part.id)) this.report(step, 'proof/new-part-not-fetched', { part: part.id });
+    for (const op of this.newSteps.get(part.id)?.open ?? []) {
+      this.report(step, 'proof/new-part-not-ready', { part: part.id, missing: op.step.id });
+    }
+    if (part.serial !== undefined && !this.serials.has(part.id)) {
+      this.report(step, 'proof/serial-not-recorded', { part: part.id });
+    }
+    for (const id of part.carries) {
+      const carried = this.parts.get(id);
+      if (carried === undefined) continue;
+      const hasSteps = carried.off.operations.length > 0;
+      const left = hasSteps ? carried.state === 'on' : !this.moved.has(id);
+      if (left) this.report(step, 'proof/carried-part-left', { part: part.id, carried: id });
+    }
+  }
+
+  private missing(sequence: Sequence, code: string): void {
+    for (const op of sequence.open) {
+      this.violations.push({ code, step: null, facts: { missing: op.step.id, action: op.action } });
+    }
+  }
+
+  private checkEnd(): void {
+    this.missing(this.prepare, 'proof/step-missing');
+    for (const replay of this.parts.values()) this.checkPartEnd(replay);
+    for (const sequence of this.newSteps.values()) this.missing(sequence, 'proof/step-missing');
+    this.missing(this.restores, 'proof/energy-not-restored');
+    this.missing(this.undo, 'proof/step-missing');
+    this.missing(this.checks, 'proof/check-missing');
+    this.tray.checkEnd((code, facts = {}) => this.report(null, code, facts));
+    if (this.plan.tray.length > 0 && !this.counted) this.report(null, 'proof/tray-not-counted');
+    if (this.product.unit_serial !== undefined && !this.unitSerial)
+      this.report(null, 'proof/serial-not-recorded');
+  }
+
+  private checkPartEnd(replay: PartReplay): void {
+    const { part } = replay;
+    const carried = this.scope.has(part.id);
+    if (!carried) return;
+    this.missing(replay.off, 'proof/step-missing');
+    this.missing(replay.on, 'proof/step-missing');
+    if (replay.state !== 'back' && replay.on.operations.length > 0)
+      this.report(null, 'proof/part-not-back', { part: part.id });
+    if (!this.replaced.has(part.id)) return;
+    if (!this.fetched.has(part.id)) this.report(null, 'proof/old-part-still-in', { part: part.id });
+    if (replay.on.operations.length === 0)
+      this.checkNewPartReady(this.plan.steps[this.plan.steps.length - 1] as PlanStep, part);
+  }
+}
+
+/** Everything that is wrong with a plan for this product; empty where it is proven. Pure, total. */
+export function provePlan(product: Product, plan: Plan): readonly Violation[] {
+  return new Replay(product, plan).run();
+}
