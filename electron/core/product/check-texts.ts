@@ -4,7 +4,7 @@
  */
 import type { CheckSubject } from './check-subject.ts';
 import { checkSentence } from './controlled-english.ts';
-import type { RecordField } from './model.ts';
+import type { ProductStep, RecordField } from './model.ts';
 import { soundAlike } from './sounds-alike.ts';
 import type { Path } from './yaml-document.ts';
 
@@ -25,17 +25,24 @@ export function checkTexts(subject: CheckSubject): void {
       subject.report('product/no-expected-time', 'advice', { step: step.id }, [...path, 'id']);
     }
     if (step.action.kind === 'record') checkRecord(subject, step.action.record, [...path, 'record']);
-    if (step.say_back !== undefined && step.way === 'in') {
-      subject.report('product/never-said', 'warning', { step: step.id, key: 'say_back' }, [
-        ...path,
-        'say_back',
-      ]);
-    }
+    if (step.way === 'in') checkNeverSaid(subject, step, path);
   }
   const { product } = subject;
   if (product.unit_serial) checkRecord(subject, product.unit_serial, ['unit_serial']);
   for (const [index, part] of product.parts.entries()) {
     if (part.serial) checkRecord(subject, part.serial, ['parts', index, 'serial']);
+  }
+}
+
+/** Texts for the way back at a step that has none. */
+function checkNeverSaid(subject: CheckSubject, step: ProductStep, path: Path): void {
+  const back = step.action.kind === 'do' ? step.action.back : undefined;
+  for (const [key, text] of [
+    ['say_back', step.say_back],
+    ['back', back],
+  ] as const) {
+    if (text === undefined) continue;
+    subject.report('product/never-said', 'warning', { step: step.id, key }, [...path, key]);
   }
 }
 

@@ -117,13 +117,16 @@ const FUNCTION_WORDS = new Set(
   together square straight there must can cannot will`.split(/\s+/),
 );
 
+/** Nouns of this field that only look like adverbs. */
+const NOUNS_ON_LY = new Set(['supply', 'assembly', 'subassembly', 'ply', 'family', 'anomaly', 'pulley']);
+
+function isAdverb(word: string): boolean {
+  return word.endsWith('ly') && !NOUNS_ON_LY.has(word);
+}
+
 /** One remark on a sentence; the words are made in `words.ts`. */
 export interface SentenceFinding {
-  readonly code:
-    | 'text/too-many-words'
-    | 'text/several-instructions'
-    | 'text/noun-cluster'
-    | 'text/no-instruction';
+  readonly code: 'text/too-many-words' | 'text/several-instructions' | 'text/noun-cluster';
   readonly facts: Readonly<Record<string, string | number>>;
 }
 
@@ -171,7 +174,7 @@ export function nounCluster(sentence: string): string | undefined {
     const breaks =
       FUNCTION_WORDS.has(lower) ||
       /\d/.test(word) ||
-      lower.endsWith('ly') ||
+      isAdverb(lower) ||
       (INSTRUCTIONS.has(lower) && run.length === 0 && index === 0);
     if (breaks) {
       if (run.length > longest.length) longest = run;

@@ -4,7 +4,18 @@
  * tags, merge keys, keys that are not texts, keys that JavaScript treats specially, a key twice, too
  * many aliases, too deep nesting. Never throws for any text.
  */
-import { type Document, isAlias, isMap, isScalar, isSeq, type Node, parseDocument, type YAMLMap } from 'yaml';
+import {
+  type Document,
+  isAlias,
+  isCollection,
+  isMap,
+  isScalar,
+  isSeq,
+  type Node,
+  parseDocument,
+  visit,
+  type YAMLMap,
+} from 'yaml';
 import type { Diagnostic, Place } from '../base/diagnostic.ts';
 import { LIMITS } from './limits.ts';
 import { SourceText } from './source-text.ts';
@@ -21,6 +32,10 @@ export interface YamlDocument {
   placeOfKey(path: Path): Place;
 }
 
+const SYNTAX_CODES: Readonly<Record<string, string>> = {
+  MULTIPLE_DOCS: 'yaml/several-documents',
+  TAG_RESOLVE_FAILED: 'yaml/tag',
+};
 const DANGEROUS_KEYS = new Set(['__proto__', 'constructor', 'prototype']);
 
 /** Parses one YAML document. Any text is answered: with a value, with findings, or with both. */
@@ -36,7 +51,7 @@ export function parseYamlDocument(text: string, file: string): YamlDocument {
       merge: false,
       uniqueKeys: false, // done below in linear time; the library compares every pair of keys
       prettyErrors: false,
-      logLevel: 'silent',
+      logLevel: 'error', // 'silent' would also keep quiet about a second document
       strict: true,
       stringKeys: false,
     });
@@ -54,23 +69,45 @@ export function parseYamlDocument(text: string, file: string): YamlDocument {
   }
   const diagnostics: Diagnostic[] = [];
   for (const issue of [...document.errors, ...document.warnings]) {
-    const code = issue.code === 'MULTIPLE_DOCS' ? 'yaml/several-documents' : 'yaml/not-yaml';
     diagnostics.push({
-      code,
+      code: SYNTAX_CODES[issue.code] ?? 'yaml/not-yaml',
       severity: 'error',
-      facts: { kind: issue.code, detail: firstLine(issue.message) },
-      place: source.place(issue.pos[0]),
+      facts: {
+        kind: issue.code,
+        detail: firstLine(issue.message),
+        tag: source.text.slice(issue.pos[0], Math.min(issue.pos[1], issue.pos[0] + 60)),
+      },
+      place: source.place(openedAt(document, issue.code, issue.pos[0])),
     });
   }
   if (diagnostics.length > 0) return withoutValue(source, diagnostics);
   const converter = new Converter(document, source);
   const value = document.contents === null ? null : converter.value(document.contents, 0);
+  if (converter.stopped) return withoutValue(source, converter.diagnostics);
   return {
     value,
     diagnostics: converter.diagnostics,
     placeOf: (path) => source.place(converter.offsetOf(path, false)),
     placeOfKey: (path) => source.place(converter.offsetOf(path, true)),
   };
+}
+
+/**
+ * Where a quote or bracket that is never closed was opened: the parser notices at the end of the file,
+ * the author has to look at the beginning. Other findings stay where they are.
+ */
+function openedAt(document: Document.Parsed, code: string, offset: number): number {
+  if (code !== 'MISSING_CHAR' && code !== 'BAD_INDENT') return offset;
+  let opened = offset;
+  visit(document, {
+    Node: (_key, node) => {
+      const range = node.range;
+      const delimited =
+        (isScalar(node) && String(node.type).startsWith('QUOTE')) || (isCollection(node) && node.flow);
+      if (delimited && range && range[0] < offset && offset <= range[2]) opened = range[0];
+    },
+  });
+  return opened;
 }
 
 function withoutValue(source: SourceText, diagnostics: readonly Diagnostic[]): YamlDocument {
@@ -138,7 +175,8 @@ class Converter {
   readonly #open = new Set<Node>();
   #aliases = 0;
   #nodes = 0;
-  #stopped = false;
+  /** A limit was reached; what was made so far says nothing about the file. */
+  stopped = false;
 
   constructor(document: Document.Parsed, source: SourceText) {
     this.#document = document;
@@ -146,7 +184,7 @@ class Converter {
   }
 
   value(node: unknown, depth: number): unknown {
-    if (this.#stopped || !node) return null;
+    if (this.stopped || !node) return null;
     if (++this.#nodes > LIMITS.nodes) return this.#stop('yaml/too-many-nodes', { limit: LIMITS.nodes }, node);
     if (depth > LIMITS.nestingDepth) {
       return this.#stop('yaml/too-deep', { limit: LIMITS.nestingDepth, detail: 'nodes' }, node);
@@ -208,7 +246,7 @@ class Converter {
         seen.set(key, offset);
         result[key] = this.value(pair.value, depth + 1);
       }
-      if (this.#stopped) break;
+      if (this.stopped) break;
     }
     this.#open.delete(node);
     return result;
@@ -224,7 +262,7 @@ class Converter {
   }
 
   #stop(code: string, facts: Diagnostic['facts'], node: unknown): null {
-    this.#stopped = true;
+    this.stopped = true;
     return this.#report(code, facts, node);
   }
 
