@@ -8,6 +8,7 @@
  */
 import { readFile, realpath, stat } from 'node:fs/promises';
 import { join, sep } from 'node:path';
+import { EARS_PAGE_POLICY, EARS_WORKER_POLICY } from '../renderer/ears/policy.ts';
 
 export type HostName = 'bench' | 'ears';
 
@@ -133,7 +134,7 @@ export function locate(host: HostName, pathname: string, roots: Roots): Located 
 function pageRole(name: string): Located['role'] {
   if (name.endsWith('.html')) return 'page';
   if (/^voice-worker\b.*\.js$/.test(name)) return 'voice-worker';
-  if (/^(ear|vosk)[-.\w]*worker\b.*\.js$/i.test(name)) return 'ear-worker';
+  if (/^ear-worker\b.*\.js$/.test(name)) return 'ear-worker';
   return 'asset';
 }
 
@@ -170,7 +171,6 @@ const COMMON_HEADERS: Readonly<Record<string, string>> = {
   'X-Content-Type-Options': 'nosniff',
   'Referrer-Policy': 'no-referrer',
   'Cache-Control': 'no-cache',
-  'X-Frame-Options': '', // filled per page below; listed here so that a reader finds it
 };
 
 /** The policy of the pages with the buttons: own files only, no evaluation, no inline script. */
@@ -197,27 +197,19 @@ const VOICE_WORKER_POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-
 /** A picture opened by itself must not run anything. */
 const PICTURE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox";
 
-/** Policies of the ears page and of its worker; they are written by the ear (`renderer/ears/policy.ts`). */
-export interface EarPolicies {
-  readonly page: string;
-  readonly worker: string;
-}
-
 /** All headers of a response. `origins` fills in who may embed whom. */
 export function responseHeaders(
   host: HostName,
   located: Pick<Located, 'mime' | 'role'>,
   origins: Origins,
-  ear: EarPolicies,
 ): Readonly<Record<string, string>> {
   const headers: Record<string, string> = {
     ...COMMON_HEADERS,
     'Content-Type': located.mime,
     'Cross-Origin-Resource-Policy': 'same-origin',
   };
-  delete headers['X-Frame-Options'];
   if (host === 'bench') headers['X-Frame-Options'] = 'DENY';
-  headers['Content-Security-Policy'] = policyFor(host, located.role, origins, ear);
+  headers['Content-Security-Policy'] = policyFor(host, located.role, origins);
   if (located.role === 'page') {
     headers['Permissions-Policy'] = 'camera=(), geolocation=(), usb=(), serial=(), hid=(), payment=()';
     // The ears page is embedded across origins, so it alone must not ask for isolation from its opener.
@@ -227,25 +219,10 @@ export function responseHeaders(
   return headers;
 }
 
-function policyFor(host: HostName, role: Located['role'], origins: Origins, ear: EarPolicies): string {
+function policyFor(host: HostName, role: Located['role'], origins: Origins): string {
   if (role === 'picture') return PICTURE_POLICY;
   if (role === 'voice-worker') return VOICE_WORKER_POLICY;
   if (host === 'bench') return benchPolicy(origins);
-  const ancestors = `frame-ancestors ${origins.bench}`;
-  return `${role === 'ear-worker' ? ear.worker : ear.page}; ${ancestors}`;
+  const policy = role === 'ear-worker' ? EARS_WORKER_POLICY : EARS_PAGE_POLICY;
+  return `${policy}; frame-ancestors ${origins.bench}`;
 }
-
-/** Policies used until the ear names its own, and the least it needs (WebAssembly glue that evaluates). */
-export const EAR_POLICIES_DEFAULT: EarPolicies = {
-  page: [
-    "default-src 'none'",
-    "script-src 'self' 'wasm-unsafe-eval'",
-    "style-src 'self'",
-    "connect-src 'self'",
-    "worker-src 'self' blob:",
-    "base-uri 'none'",
-    "form-action 'none'",
-    "object-src 'none'",
-  ].join('; '),
-  worker: "default-src 'none'; script-src 'self' 'unsafe-eval' 'wasm-unsafe-eval'; connect-src 'self'",
-};

@@ -14,7 +14,6 @@ import type { AddressInfo } from 'node:net';
 import type { Duplex } from 'node:stream';
 import { type WebSocket, WebSocketServer } from 'ws';
 import {
-  EAR_POLICIES_DEFAULT,
   type HostName,
   locate,
   type Origins,
@@ -201,6 +200,25 @@ function hasSession(request: IncomingMessage, session: Session): boolean {
   return cookie !== undefined && same(cookie, session.cookie);
 }
 
+/** Why a request is refused before any file is looked for; `undefined` where it may go on. */
+function refusalOf(
+  name: HostName,
+  request: IncomingMessage,
+  context: Context & { readonly limits: { take(): boolean } },
+): readonly [status: number, words: string] | undefined {
+  const { origins } = context;
+  const address = request.url ?? '';
+  const carriesBody =
+    Number(request.headers['content-length'] ?? 0) > 0 || request.headers['transfer-encoding'] !== undefined;
+  if (!context.limits.take()) return [429, 'Too many requests.'];
+  if (!isOurHost(request, origins[name])) return [421, `Open ${origins[name]} instead.`];
+  if ((request.method !== 'GET' && request.method !== 'HEAD') || carriesBody) {
+    return [405, 'Only reading is possible here.'];
+  }
+  if (address.length > URL_LENGTH_MAX) return [414, 'The address is too long.'];
+  return undefined;
+}
+
 async function answer(
   name: HostName,
   request: IncomingMessage,
@@ -208,31 +226,25 @@ async function answer(
   context: Context & { readonly limits: { take(): boolean } },
 ): Promise<void> {
   const { origins, session } = context;
-  if (!context.limits.take()) return refuse(response, 429, 'Too many requests.');
-  if (!isOurHost(request, origins[name])) return refuse(response, 421, `Open ${origins[name]} instead.`);
-  const carriesBody = Number(request.headers['content-length'] ?? 0) > 0;
-  if (
-    (request.method !== 'GET' && request.method !== 'HEAD') ||
-    carriesBody ||
-    request.headers['transfer-encoding']
-  ) {
-    return refuse(response, 405, 'Only reading is possible here.');
-  }
+  const refused = refusalOf(name, request, context);
   const path = (request.url ?? '').split('?')[0] ?? '';
-  if ((request.url ?? '').length > URL_LENGTH_MAX) return refuse(response, 414, 'The address is too long.');
-  if (name === 'bench' && path.startsWith(OPEN_PATH)) return open(path, request, response, context);
-  if (!hasSession(request, session)) {
-    return refuse(response, 403, 'Open the address that the terminal shows; each address works once.');
+  if (refused !== undefined) refuse(response, ...refused);
+  else if (name === 'bench' && path.startsWith(OPEN_PATH)) open(path, request, response, context);
+  else if (!hasSession(request, session)) {
+    refuse(response, 403, 'Open the address that the terminal shows; each address works once.');
+  } else if (!isOurSite(name, request, origins)) refuse(response, 403, 'Refused.');
+  else {
+    const located = locate(name, path, context.roots);
+    const body = 'status' in located ? located : await readLocated(located);
+    if ('status' in located) refuse(response, located.status, located.why);
+    else if ('status' in body) refuse(response, body.status, body.why);
+    else {
+      const headers = responseHeaders(name, located, origins);
+      const sent = located.role === 'page' ? withEarsOrigin(body, origins) : body;
+      response.writeHead(200, { ...headers, 'Content-Length': sent.length });
+      response.end(request.method === 'HEAD' ? undefined : sent);
+    }
   }
-  if (!isOurSite(name, request, origins)) return refuse(response, 403, 'Refused.');
-  const located = locate(name, path, context.roots);
-  if ('status' in located) return refuse(response, located.status, located.why);
-  const body = await readLocated(located);
-  if ('status' in body) return refuse(response, body.status, body.why);
-  const headers = responseHeaders(name, located, origins, EAR_POLICIES_DEFAULT);
-  const sent = located.role === 'page' ? withEarsOrigin(body, origins) : body;
-  response.writeHead(200, { ...headers, 'Content-Length': sent.length });
-  response.end(request.method === 'HEAD' ? undefined : sent);
 }
 
 /** The page names the ears' origin in a meta element; in browser mode it is a port chosen at start. */
@@ -240,27 +252,26 @@ function withEarsOrigin(page: Buffer, origins: Origins): Buffer {
   return Buffer.from(page.toString('utf8').replaceAll('app://ears', origins.ears));
 }
 
+const USED_ADDRESS =
+  'This address was used already, or is not complete. Press Enter in the terminal for a new one.';
+
 /** Exchanges a token for the cookie. A used token is refused, unless the browser holds the session already. */
 function open(path: string, request: IncomingMessage, response: ServerResponse, context: Context): void {
   const token = path.slice(OPEN_PATH.length);
   const index = context.session.tokens.findIndex((known) => same(known, token));
   const known = hasSession(request, context.session);
-  if (index < 0 && !known) {
-    return refuse(
-      response,
-      403,
-      'This address was used already, or is not complete. Press Enter in the terminal for a new one.',
-    );
+  if (request.method === 'HEAD') refuse(response, 405, 'Open the address with a browser.');
+  else if (index < 0 && !known) refuse(response, 403, USED_ADDRESS);
+  else {
+    if (index >= 0) context.session.tokens.splice(index, 1);
+    const attributes = `Path=/; HttpOnly; SameSite=Strict; Max-Age=${COOKIE_AGE_S}`;
+    response.writeHead(303, {
+      ...PLAIN_HEADERS,
+      Location: '/',
+      'Set-Cookie': `${COOKIE_NAME}=${context.session.cookie}; ${attributes}`,
+    });
+    response.end();
   }
-  if (request.method === 'HEAD') return refuse(response, 405, 'Open the address with a browser.');
-  if (index >= 0) context.session.tokens.splice(index, 1);
-  const attributes = `Path=/; HttpOnly; SameSite=Strict; Max-Age=${COOKIE_AGE_S}`;
-  response.writeHead(303, {
-    ...PLAIN_HEADERS,
-    Location: '/',
-    'Set-Cookie': `${COOKIE_NAME}=${context.session.cookie}; ${attributes}`,
-  });
-  response.end();
 }
 
 /** Close codes that the page understands (private range). */
@@ -327,9 +338,15 @@ function talk(socket: WebSocket, context: Context): void {
   let unanswered = 0;
   socket.on('error', () => socket.terminate());
   socket.on('message', (data, isBinary) => {
-    if (!limit.take() || unanswered >= UNANSWERED_MAX) return socket.close(CLOSE_TOO_FAST, 'too fast');
+    if (!limit.take() || unanswered >= UNANSWERED_MAX) {
+      socket.close(CLOSE_TOO_FAST, 'too fast');
+      return;
+    }
     const question = isBinary ? undefined : questionFrom(String(data));
-    if (question === undefined) return socket.close(CLOSE_BAD_MESSAGE, 'not a question');
+    if (question === undefined) {
+      socket.close(CLOSE_BAD_MESSAGE, 'not a question');
+      return;
+    }
     unanswered += 1;
     void gate(question.channel, question.argument).then((reply) => {
       unanswered -= 1;
