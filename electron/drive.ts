@@ -4,7 +4,7 @@
  */
 import { SimulatedClock } from './clock.ts';
 import { err, ok, type Result } from './core/base/result.ts';
-import type { Effect } from './core/job/model.ts';
+import type { Allowed, Effect } from './core/job/model.ts';
 import type { JobFile } from './core/log/model.ts';
 import type { Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
@@ -18,11 +18,14 @@ const SPEAKING_MS_PER_CHARACTER = 66;
 /** A job that needs more turns than this a step is going round in circles. */
 const MAX_TURNS_PER_STEP = 60;
 
-/** One line of a script: seconds after the one before, then an input, or the end of the mouth awaited. */
+/** One line of a script; its words get their meaning where the bench stands then. */
 export interface ScriptLine {
-  readonly afterMs: number;
-  readonly input: PageInput;
   readonly line: number;
+  /** Since the line before. */
+  readonly afterMs: number;
+  /** False: the voice may still be speaking. */
+  readonly waitsForVoice: boolean;
+  readonly input: (allowed: Allowed) => Result<PageInput, Fault>;
 }
 
 export interface DriveOptions {
@@ -83,7 +86,9 @@ class Drive {
   readonly #clock: SimulatedClock;
   readonly #service: JobService;
   readonly #transcript: DriveEvent[] = [];
-  #mouth: { readonly utterance: number; readonly text: string }[] = [];
+  #mouth: { readonly utterance: number; leftMs: number }[] = [];
+  /** Utterances that were cut off, to be reported once the host has time. */
+  #cut: number[] = [];
   #outcome: 'completed' | 'given-up' | null = null;
   #done = 0;
 
@@ -106,10 +111,16 @@ class Drive {
   #effect(effect: Effect): void {
     if (effect.type === 'say') {
       this.#note('voice', effect.text);
-      this.#mouth.push(effect);
+      this.#mouth.push({
+        utterance: effect.utterance,
+        leftMs: effect.text.length * SPEAKING_MS_PER_CHARACTER,
+      });
     }
     if (effect.type === 'chime') this.#note('chime', effect.chime);
-    if (effect.type === 'hush') this.#mouth = [];
+    if (effect.type === 'hush') {
+      this.#cut.push(...this.#mouth.map(({ utterance }) => utterance));
+      this.#mouth = [];
+    }
   }
 
   #note(who: DriveEvent['who'], text: string): void {
@@ -127,11 +138,17 @@ class Drive {
     }
   }
 
-  /** Reads out what waits, to its end. */
-  async #speak(): Promise<Result<null, Fault>> {
-    for (let first = this.#mouth.shift(); first !== undefined; first = this.#mouth.shift()) {
-      await this.#wait(first.text.length * SPEAKING_MS_PER_CHARACTER);
+  /** Reads out what waits, until a moment of the clock at most; what is cut short then goes on later. */
+  async #speak(untilMs = Number.POSITIVE_INFINITY): Promise<Result<null, Fault>> {
+    for (let first = this.#mouth[0]; first !== undefined; first = this.#mouth[0]) {
+      const leftMs = first.leftMs;
+      const roomMs = untilMs - this.#clock.monotonicMs();
+      if (roomMs <= 0) return ok(null);
+      await this.#wait(Math.min(leftMs, roomMs));
+      first.leftMs -= Math.min(leftMs, roomMs);
       if (this.#service.openJobName === null) return ok(null);
+      if (first.leftMs > 0 || this.#mouth[0] !== first) continue;
+      this.#mouth.shift();
       const spoken = await this.#service.handle({
         type: 'spoken',
         utterance: first.utterance,
@@ -144,7 +161,13 @@ class Drive {
 
   async #act(input: PageInput): Promise<Result<null, Fault>> {
     this.#note('technician', textOfInput(input));
-    return this.#service.handle(input);
+    const handled = await this.#service.handle(input);
+    for (const utterance of this.#cut.splice(0)) {
+      if (this.#service.openJobName === null) break;
+      const told = await this.#service.handle({ type: 'spoken', utterance, outcome: 'interrupted' });
+      if (!told.ok) return told;
+    }
+    return handled;
   }
 
   async run(): Promise<Result<DriveResult, Fault>> {
@@ -187,18 +210,24 @@ class Drive {
   }
 
   async #playScript(script: readonly ScriptLine[]): Promise<Result<null, Fault>> {
-    for (const { afterMs, input, line } of script) {
-      const spoken = await this.#speak();
+    let beforeMs = this.#clock.monotonicMs();
+    for (const { afterMs, input, line, waitsForVoice } of script) {
+      const dueMs = beforeMs + afterMs;
+      const spoken = await this.#speak(waitsForVoice ? Number.POSITIVE_INFINITY : dueMs);
       if (!spoken.ok) return spoken;
-      await this.#wait(afterMs);
-      if (this.#service.openJobName === null) {
+      await this.#wait(dueMs - this.#clock.monotonicMs());
+      beforeMs = this.#clock.monotonicMs();
+      const view = this.#service.view();
+      if (view === null) {
         return err({
           code: 'drive/after-end',
           message: `Line ${line}: the job has ended already.`,
           mend: 'Take the lines after the end out of the script.',
         });
       }
-      const acted = await this.#act(input);
+      const meant = input(view.allowed);
+      if (!meant.ok) return meant;
+      const acted = await this.#act(meant.value);
       if (!acted.ok) return acted;
     }
     return this.#speak();

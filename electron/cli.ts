@@ -1,0 +1,72 @@
+/**
+ * The command line. Results go to stdout (JSON with --json), words to stderr; exit 0 ok, 1 findings,
+ * 2 wrong use or unreadable input.
+ */
+import process from 'node:process';
+import { check } from './cli/check.ts';
+import { type Console, type ExitCode, tellFault, type Verb } from './cli/console.ts';
+import { drive } from './cli/drive.ts';
+import { hear } from './cli/hear.ts';
+import { plan } from './cli/plan.ts';
+import { verify } from './cli/verify.ts';
+import { APP_VERSION } from './version.ts';
+
+export const VERBS: readonly Verb[] = [check, plan, drive, hear, verify];
+
+function help(console: Console): void {
+  console.out('Stepcaller: step by step through a repair, by voice.\n');
+  for (const verb of VERBS) console.out(`  ${verb.usage}\n      ${verb.about}`);
+  console.out('\nstepcaller VERB --help tells the options of one verb.');
+  console.out('Exit: 0 ok, 1 findings, 2 wrong use or unreadable input.');
+}
+
+function helpFor(verb: Verb, console: Console): void {
+  console.out(`stepcaller ${verb.usage}\n\n${verb.about}\n`);
+  const width = Math.max(...verb.options.map(([option]) => option.length));
+  for (const [option, about] of verb.options) console.out(`  ${option.padEnd(width)}  ${about}`);
+}
+
+/** Runs one command line (without the program's own name). Never throws for wrong use or bad input. */
+export async function runCommandLine(args: readonly string[], console: Console): Promise<ExitCode> {
+  const [name, ...rest] = args;
+  if (name === '--version') {
+    console.out(APP_VERSION);
+    return 0;
+  }
+  if (name === undefined || name === '--help' || name === '-h' || name === 'help') {
+    help(console);
+    return name === undefined ? 2 : 0;
+  }
+  const verb = VERBS.find((one) => one.name === name);
+  if (verb === undefined) {
+    const names = VERBS.map((one) => one.name).join(', ');
+    tellFault(console, {
+      code: 'cli/unknown-verb',
+      message: `There is no verb "${name}".`,
+      mend: `Use one of ${names}.`,
+    });
+    return 2;
+  }
+  if (rest.includes('--help') || rest.includes('-h')) {
+    helpFor(verb, console);
+    return 0;
+  }
+  return verb.run(rest, console);
+}
+
+/** Writes whole texts even into a slow pipe before the program ends. */
+function writeLine(stream: NodeJS.WriteStream, text: string): void {
+  stream.write(`${text}\n`);
+}
+
+const isMain = process.argv[1] !== undefined && /[\\/]cli\.(ts|cjs|js)$/.test(process.argv[1]);
+if (isMain) {
+  // A reader that closes the pipe early (`| head`) is no fault.
+  process.stdout.on('error', (fault: NodeJS.ErrnoException) => {
+    if (fault.code !== 'EPIPE') throw fault;
+  });
+  process.exitCode = await runCommandLine(process.argv.slice(2), {
+    out: (text) => writeLine(process.stdout, text),
+    err: (text) => writeLine(process.stderr, text),
+  });
+}

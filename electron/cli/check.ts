@@ -1,0 +1,64 @@
+/** `check`: every problem of product files. */
+import { resolve } from 'node:path';
+import { diagnosticText, formatDiagnostic } from '../core/product/words.ts';
+import { createNodeDisk } from '../disk/node-disk.ts';
+import { loadProduct } from '../product-source.ts';
+import { type ExitCode, findingJson, readArguments, tellFault, type Verb } from './console.ts';
+
+const MAX_FILES = 1000;
+
+export const check: Verb = {
+  name: 'check',
+  usage: 'check FILE… [--strict] [--json]',
+  about: 'Every problem of product files: file, line, column, code, how to mend it.',
+  options: [
+    ['--strict', 'warnings count as findings too'],
+    ['--json', 'the findings as JSON on stdout'],
+  ],
+  async run(args, console): Promise<ExitCode> {
+    const read = readArguments(
+      this,
+      args,
+      { json: { type: 'boolean' }, strict: { type: 'boolean' } },
+      { least: 1, most: MAX_FILES },
+    );
+    if (!read.ok) {
+      tellFault(console, read.error);
+      return 2;
+    }
+    const results: unknown[] = [];
+    let exit: ExitCode = 0;
+    for (const file of read.value.files) {
+      const source = await loadProduct(createNodeDisk(), resolve(file), file);
+      if (!source.ok) {
+        tellFault(console, source.error);
+        results.push({ file, product: null, unreadable: source.error, findings: [] });
+        exit = 2;
+        continue;
+      }
+      const { product, diagnostics } = source.value;
+      const counts = (severity: string): number =>
+        diagnostics.filter((found) => found.severity === severity).length;
+      const [errors, warnings, advice] = [counts('error'), counts('warning'), counts('advice')];
+      if (exit === 0 && (errors > 0 || (read.value.flag('strict') && warnings > 0))) exit = 1;
+      results.push({
+        file,
+        product:
+          product === undefined ? null : { id: product.id, name: product.name, revision: product.revision },
+        errors,
+        warnings,
+        advice,
+        findings: diagnostics.map((found) => findingJson(found, diagnosticText(found))),
+      });
+      const summary = `${file}: ${errors} errors, ${warnings} warnings, ${advice} pieces of advice`;
+      if (read.value.flag('json')) {
+        console.err(summary);
+        continue;
+      }
+      for (const found of diagnostics) console.out(`${formatDiagnostic(found)}\n`);
+      console.out(summary);
+    }
+    if (read.value.flag('json')) console.out(JSON.stringify({ files: results }, null, 2));
+    return exit;
+  },
+};
