@@ -169,7 +169,7 @@ export function answerText(plan: Plan, state: JobState, phrase: PhraseId, words:
       return fill(words, 'answer.how-long', {
         step: capital(durationInWords(words, times.step_ms)),
         job: capital(durationInWords(words, times.active_ms)),
-        left: durationInWords(words, times.expected_left_s * 1000),
+        left: capital(roughly(words, times.expected_left_s)),
       });
     }
     case 'reading':
@@ -179,6 +179,11 @@ export function answerText(plan: Plan, state: JobState, phrase: PhraseId, words:
     default:
       return '';
   }
+}
+
+function roughly(words: Words, seconds: number): string {
+  const time = durationInWords(words, seconds * 1000);
+  return seconds < 60 ? time : fill(words, 'time.about', { time });
 }
 
 function fastenersText(step: PlanStep, words: Words): string {

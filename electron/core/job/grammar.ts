@@ -53,7 +53,7 @@ export const SPOKEN_PHRASES: Readonly<Record<PhraseId, readonly string[]>> = {
   'stop listening': ['stop listening'],
   'start listening': ['start listening'],
   finish: ['finish'],
-  'what can i say': ['what can i say', 'help'],
+  'what can i say': ['what can i say'],
 };
 
 const PHRASE_OF: ReadonlyMap<string, PhraseId> = new Map(

@@ -37,7 +37,7 @@ export const ENGLISH = {
   'answer.tray-empty': 'Nothing is in the tray.',
   'answer.tray': 'Out: {list}.',
   'answer.tray-line': '{count} {label} in compartment {n}',
-  'answer.how-long': '{step} on this step. {job} in all. About {left} to go.',
+  'answer.how-long': '{step} on this step. {job} in all. {left} to go.',
   'answer.no-fasteners': 'There are no fasteners in this step.',
   'answer.fasteners': '{count} {name}, {thread}{length}, {drive}{place}{compartment}.',
   'answer.length': ' by {length} mm',
@@ -153,6 +153,7 @@ export const ENGLISH = {
   'drive.hex-head': 'hexagon head {size} mm',
   'drive.none': 'no drive',
   'time.less-than-a-minute': 'less than a minute',
+  'time.about': 'about {time}',
   'time.minutes': '{n:minute|minutes}',
   'time.hours': '{n:hour|hours}',
   'time.hours-minutes': '{n:hour|hours} {k:minute|minutes}',
@@ -164,7 +165,7 @@ export type WhyNot = WordKey extends infer K ? (K extends `why.${infer Code}` ? 
 /** Answers to "what is the problem", as they are spoken. `kind` is what the log keeps. */
 export const PROBLEM_KINDS = [
   'stripped screw',
-  'missing screw',
+  'lost screw',
   'extra screw',
   'missing part',
   'broken part',

@@ -129,7 +129,7 @@ function reportProblem(d: Draft, kind: string, source: Source): void {
     record(d, { event: 'problem.settled', step, decision: 'stop', source });
     record(d, { event: 'job.paused', source });
     say(d, fill(d.words, 'job.injury'), 'answer');
-  } else if (kind === 'missing screw' || kind === 'extra screw') askWhereFound(d, kind, source);
+  } else if (kind === 'lost screw' || kind === 'extra screw') askWhereFound(d, kind, source);
   else goOn(d);
 }
 

@@ -80,10 +80,11 @@ const SAME: Readonly<Record<string, string>> = {
 };
 
 /**
- * Plain letters that may be said by their own name, because no other letter's name or figure sounds like
- * it (see the confusability test): not the "ee" letters, nor A/J/K, I/Y, M/N, F/S, Q/U, O.
+ * Plain letters that may be said by their own name, because neither another letter's name nor a word of
+ * the alphabet sounds like it (see the confusability test): not the "ee" letters, nor A/J/K, I/Y, M/N, F/S,
+ * Q/U, O, nor W ("double") and X ("six"). They are understood but not put into the grammar.
  */
-export const PLAIN_LETTERS = ['h', 'l', 'r', 'w', 'x'] as const;
+export const PLAIN_LETTERS = ['h', 'l', 'r'] as const;
 
 const REPEATS: Readonly<Record<string, number>> = { double: 2, triple: 3, treble: 3 };
 
