@@ -14,6 +14,8 @@ export interface FastenerUse {
   readonly passes: readonly number[] | undefined;
   /** `tighten`: they are in already; `in-and-tight`: both in one step; `loosen`: they stay in the part. */
   readonly what: 'out' | 'loosen' | 'in' | 'tighten' | 'in-and-tight';
+  /** True where what comes out goes back in: neither single use nor for one way only. */
+  readonly reused: boolean;
 }
 
 export interface Draft {

@@ -43,7 +43,7 @@ export function cautionsOf(product: Product, ids: readonly string[]): readonly P
 function compartmentOf(draft: Draft, numberOf: ReadonlyMap<string, number>): number | null {
   const { use } = draft;
   if (use === null || use.what === 'tighten' || use.what === 'loosen') return null;
-  if (use.fastener.single_use === true) return null;
+  if (!use.reused) return null;
   return numberOf.get(compartmentKey(use.fastener.id, use.place)) ?? null;
 }
 

@@ -65,7 +65,7 @@ export interface DraftPlace {
 
 /** True where the inverse of this step waits until the unit is closed and energy may return. */
 export function restoresEnergy(step: ProductStep): boolean {
-  return step.action.kind === 'isolate' && step.way === 'both';
+  return step.action.kind === 'isolate' && step.way !== 'in';
 }
 
 function itemOf(definitions: Definitions, step: ProductStep): Item | null {
@@ -86,7 +86,8 @@ function fastenerUseOf(
   const fastener = definitions.fasteners.get(action.fastener);
   assert(fastener !== undefined, `fastener ${action.fastener} of step ${step.id} is defined`);
   const { count, place, pattern, passes } = action;
-  return { fastener, count, place, pattern, passes, what };
+  const reused = fastener.single_use !== true && step.way === 'both';
+  return { fastener, count, place, pattern, passes, what, reused };
 }
 
 /** True where the fastener never leaves its part: captive, or only loosened. */
@@ -186,7 +187,7 @@ function fastenersBack(definitions: Definitions, place: DraftPlace, step: Produc
   const out = fastenerUseOf(definitions, step, 'in');
   assert(out !== null, `step ${step.id} has fasteners`);
   const { fastener } = out;
-  const renew = fastener.single_use === true && !staysIn(step, fastener) ? [fastener.id] : [];
+  const renew = !out.reused && !staysIn(step, fastener) ? [fastener.id] : [];
   const tool = fastener.tighten_tool ?? step.tool ?? fastener.tool ?? null;
   const suffix = step.say_back === undefined ? '.tighten' : '';
   if (staysIn(step, fastener)) {

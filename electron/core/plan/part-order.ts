@@ -20,7 +20,8 @@ export const ORDER_COST = { turn: 8, tool_change: 5, reach: 2, tray_change: 1 } 
 function needsOf(draft: Draft): readonly (string | null)[] {
   const { use } = draft;
   const place = use === null ? null : use.place;
-  const bin = use !== null && (use.what === 'in' || use.what === 'in-and-tight' || goesToTray(use));
+  const bin =
+    use !== null && ((use.reused && (use.what === 'in' || use.what === 'in-and-tight')) || goesToTray(use));
   return [
     draft.side,
     draft.tool,

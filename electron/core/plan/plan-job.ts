@@ -18,11 +18,9 @@ import {
   type Definitions,
   type DraftPlace,
   definitionsOf,
-  draftsBack,
   draftsIn,
   restoreDraft,
   restoresEnergy,
-  reversed,
   wayBack,
   wayIn,
 } from './inverse.ts';
@@ -216,32 +214,15 @@ function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): rea
   const { product, definitions, variants } = job;
   const here = place('check', null);
   const checks = stepsFor(product.checks, variants);
-  const inParts = removed.flatMap((part) => stepsFor(part.steps, variants).filter(restoresEnergy));
   const prepared = stepsFor(product.prepare, variants);
-  const closing = [...inParts].reverse().map((s) => restoreDraft(definitions, here, s));
-  const undoing = new Map(
-    prepared.map((s) => [
-      s,
-      restoresEnergy(s) ? [restoreDraft(definitions, here, s)] : draftsBack(definitions, here, s),
-    ]),
-  );
-  const undone = reversed(prepared, (s) => (undoing.get(s)?.length ?? 0) > 0).flatMap(
-    (s) => undoing.get(s) ?? [],
-  );
+  const inParts = removed.flatMap((part) => stepsFor(part.steps, variants));
+  const isolated = [...prepared, ...inParts].filter(restoresEnergy);
+  const count = 'Look into the tray. Make sure that no fastener is left in it.';
   return [
-    ...(trayUsed
-      ? [
-          added(
-            'check',
-            'count-tray',
-            'count-tray',
-            'Look into the tray. Make sure that no fastener is left in it.',
-          ),
-        ]
-      : []),
+    ...wayBack(definitions, here, prepared),
+    ...(trayUsed ? [added('check', 'count-tray', 'count-tray', count)] : []),
     ...checks.filter((s) => s.way === 'in').flatMap((s) => draftsIn(definitions, here, s)),
-    ...closing,
-    ...undone,
+    ...isolated.reverse().map((s) => restoreDraft(definitions, here, s)),
     ...checks.filter((s) => s.way !== 'in').flatMap((s) => draftsIn(definitions, here, s)),
   ];
 }
@@ -277,7 +258,11 @@ function build(job: Job): Plan {
   );
   const later = [...off, ...bench, ...installation.blocks.flatMap((b) => b.drafts)];
   const removedInOrder = removal.blocks.map((b) => b.part);
-  const closing = checkDrafts(job, [...removedInOrder, ...scope.moved], layTray(later).tray.length > 0);
+  const closing = checkDrafts(
+    job,
+    [...removedInOrder, ...scope.moved],
+    layTray([...prepared, ...later]).tray.length > 0,
+  );
   const drafts = withUniqueIds([...prepareDrafts(job, [...later, ...closing]), ...later, ...closing]);
   const finished = finishDrafts(product, drafts);
   return {

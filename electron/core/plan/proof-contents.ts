@@ -6,6 +6,7 @@
 import type { Fastener, Pattern, Product, ProductStep } from '../product/model.ts';
 import type { PlanCaution, PlanFastener, PlanStep } from './model.ts';
 import {
+  goesBack,
   hasTightening,
   isFastenerStep,
   mustRenew,
@@ -180,7 +181,7 @@ export function checkFasteners(model: UnitModel, operation: Operation, step: Pla
   const entry = fastenerEntry(step, fastener, operation.step, report);
   if (entry === undefined) return;
   const stays = staysInPart(operation.step, fastener) || operation.role === 'tighten';
-  const noCompartment = stays || fastener.single_use === true;
+  const noCompartment = stays || !goesBack(operation.step, fastener);
   if (noCompartment !== (entry.compartment === null)) {
     report('proof/compartment-wrong', {
       expected: noCompartment ? 'none' : 'one',
@@ -208,8 +209,8 @@ export function renewalsOf(model: UnitModel, operation: Operation): readonly str
   if (!operation.back) return [];
   if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
     const fastener = model.fasteners.get(action.fastener);
-    const renewed = fastener?.single_use === true && operation.role === 'start';
-    return renewed ? [fastener.id] : [];
+    if (fastener === undefined || operation.role !== 'start') return [];
+    return goesBack(operation.step, fastener) ? [] : [fastener.id];
   }
   if (!('item' in action) || operation.role !== 'main') return [];
   const item = model.items.get(action.item);

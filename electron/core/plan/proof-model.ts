@@ -56,6 +56,11 @@ export function staysInPart(step: ProductStep, fastener: Fastener): boolean {
   return step.action.kind === 'loosen-fasteners' || fastener.kind === 'captive-screw';
 }
 
+/** True where what comes out goes back in. */
+export function goesBack(step: ProductStep, fastener: Fastener): boolean {
+  return step.way === 'both' && fastener.single_use !== true;
+}
+
 /** True where how tight, or in which order, is said. */
 export function hasTightening(pattern: Pattern, count: number, fastener: Fastener): boolean {
   if (fastener.kind === 'washer') return false;
@@ -161,7 +166,7 @@ function backSequence(groups: readonly (readonly Operation[])[]): readonly Opera
 }
 
 function isIsolation(step: ProductStep): boolean {
-  return step.action.kind === 'isolate' && step.way === 'both';
+  return step.action.kind === 'isolate' && step.way !== 'in';
 }
 
 /** The unit as the proof sees it. */
@@ -174,6 +179,8 @@ export interface UnitModel {
   readonly unit: Owner;
   /** Isolations inside parts: their undoing waits until everything is closed. */
   readonly isolations: ReadonlyMap<string, readonly Operation[]>;
+  readonly unitIsolations: readonly Operation[];
+  /** Final checks: those of the dead unit first, then those that need energy. */
   readonly checks: readonly Operation[];
   readonly newPartSteps: ReadonlyMap<string, readonly Operation[]>;
   /** `neededBy.get(p)`: the parts that need p off. */
@@ -209,6 +216,7 @@ export function unitModel(product: Product, variants: Readonly<Record<string, st
     }
   }
   const prepare = product.prepare.filter(applies);
+  const checks = product.checks.filter(applies);
   return {
     fasteners,
     items: new Map(product.items.map((i) => [i.id, i])),
@@ -217,10 +225,13 @@ export function unitModel(product: Product, variants: Readonly<Record<string, st
     unit: {
       part: null,
       wayIn: prepare.flatMap(operationsIn),
-      wayBack: backSequence(prepare.map((s) => operationsBack(s, fasteners))),
+      wayBack: backSequence(prepare.filter((s) => !isIsolation(s)).map((s) => operationsBack(s, fasteners))),
     },
     isolations,
-    checks: product.checks.filter(applies).flatMap(asWritten),
+    unitIsolations: prepare.filter(isIsolation).flatMap((s) => operationsBack(s, fasteners)),
+    checks: [...checks.filter((s) => s.way === 'in'), ...checks.filter((s) => s.way !== 'in')].flatMap(
+      asWritten,
+    ),
     newPartSteps,
     neededBy,
   };

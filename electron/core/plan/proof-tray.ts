@@ -5,7 +5,7 @@
 import type { Fastener } from '../product/model.ts';
 import type { Compartment, Plan, PlanStep } from './model.ts';
 import type { Report } from './proof-contents.ts';
-import { type Operation, staysInPart } from './proof-model.ts';
+import { goesBack, type Operation, staysInPart } from './proof-model.ts';
 
 export class TrayReplay {
   private readonly compartments = new Map<number, Compartment>();
@@ -25,7 +25,11 @@ export class TrayReplay {
     const { action } = operation.step;
     if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return;
     const fastener = this.fasteners.get(action.fastener);
-    if (fastener === undefined || staysInPart(operation.step, fastener) || fastener.single_use === true)
+    if (
+      fastener === undefined ||
+      staysInPart(operation.step, fastener) ||
+      !goesBack(operation.step, fastener)
+    )
       return;
     if (operation.role === 'tighten') return;
     const entry = step.fasteners[0];

@@ -70,6 +70,12 @@ interface PartReplay {
   state: PartState;
 }
 
+/** True while a part is off, or on its way off or back, and something must still be done to close it. */
+function isOpen(replay: PartReplay): boolean {
+  if (replay.state === 'on' || replay.state === 'back') return false;
+  return replay.on.operations.length > 0 || replay.state !== 'off';
+}
+
 class Replay {
   readonly violations: Violation[] = [];
   private readonly product: Product;
@@ -78,7 +84,9 @@ class Replay {
   private readonly parts = new Map<string, PartReplay>();
   private readonly prepare: Sequence;
   private readonly undo: Sequence;
+  /** Energy that must return, and in which order it went: the last one isolated returns first. */
   private readonly restores: Sequence;
+  private readonly isolated: string[] = [];
   private readonly checks: Sequence;
   private readonly newSteps = new Map<string, Sequence>();
   private readonly ownerOf = new Map<string, string>();
@@ -110,7 +118,10 @@ class Replay {
       ...plan.replace.flatMap((id) => this.model.parts.get(id)?.carries ?? []),
     ]);
     for (const id of this.scope) this.begin(id);
-    this.restores = new Sequence([...this.scope].flatMap((id) => this.model.isolations.get(id) ?? []));
+    this.restores = new Sequence([
+      ...this.model.unitIsolations,
+      ...[...this.scope].flatMap((id) => this.model.isolations.get(id) ?? []),
+    ]);
     this.remember();
     const sources = this.energySources();
     this.sourcesInTheWay = this.closure(sources);
@@ -127,11 +138,15 @@ class Replay {
   private begin(id: string): void {
     const owner: Owner | undefined = this.model.owners.get(id);
     if (owner?.part === undefined || owner.part === null) return;
+    const off = new Sequence(owner.wayIn);
+    const on = new Sequence(owner.wayBack);
+    // A part with nothing to do on the way in counts as off until its steps on the way back are done.
+    const state = off.operations.length === 0 && on.operations.length > 0 ? 'off' : 'on';
     this.parts.set(id, {
       part: owner.part,
-      off: new Sequence(owner.wayIn),
-      on: new Sequence(owner.wayBack),
-      state: 'on',
+      off,
+      on,
+      state,
     });
     if (this.replaced.has(id)) this.newSteps.set(id, new Sequence(this.model.newPartSteps.get(id) ?? []));
   }
@@ -287,10 +302,14 @@ class Replay {
       return undefined;
     }
     if (sequence.isDone(at)) this.report(step, 'proof/step-twice', { source });
-    else if (sequence.next !== operation) {
+    else if (operation.action === 'restore-energy') {
+      if (operation.step.way === 'both') this.restoreInOrder(step, source);
+    } else if (sequence.next !== operation) {
       this.report(step, 'proof/out-of-order', { before: sequence.next?.step.id ?? '', found: source });
     }
     sequence.tick(at);
+    if (operation.action === 'isolate' && !operation.back && operation.step.way === 'both')
+      this.isolated.push(source);
     if (operation.role === 'start' && tightensToo(step)) {
       const tightening = sequence.find(source, 'tighten-fasteners');
       if (tightening >= 0) sequence.tick(tightening);
@@ -324,35 +343,33 @@ class Replay {
   }
   private consumableIds: Set<string> | undefined;
 
-  private unitStep(step: PlanStep, source: string): void {
-    if (step.stage === 'prepare') {
-      this.perform(step, this.prepare, source);
-      return;
-    }
-    this.closing(step);
-    if (step.action === 'restore-energy' && !this.restores.complete) {
-      this.report(step, 'proof/out-of-order', { before: this.restores.next?.step.id ?? '', found: source });
-    }
-    this.perform(step, this.undo, source);
+  private restoreInOrder(step: PlanStep, source: string): void {
+    const last = this.isolated.pop();
+    if (last !== source)
+      this.report(step, 'proof/out-of-order', { before: last ?? 'isolation', found: source });
   }
 
-  /** Nothing of the closing stage may happen while a part is off or the tray holds a fastener. */
-  private closing(step: PlanStep): void {
-    if (this.openParts > 0 || this.scopeStillOff()) {
-      this.report(step, 'proof/energy-too-early', { open: this.openNames() });
+  private unitStep(step: PlanStep, source: string): void {
+    if (step.stage === 'prepare') this.perform(step, this.prepare, source);
+    else if (step.action === 'restore-energy') this.restoreStep(step, source);
+    else {
+      if (this.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.openNames() });
+      this.perform(step, this.undo, source);
     }
+  }
+
+  /** Energy may not return while a part is off, the tray holds a fastener or a step of closing is left. */
+  private restoreStep(step: PlanStep, source: string): void {
+    const closing = step.stage === 'check' && this.undo.complete;
+    if (this.openParts > 0 || !closing)
+      this.report(step, 'proof/energy-too-early', { open: this.openNames() });
     this.tray.expectEmpty((code, facts) => this.report(step, code, facts));
     if (this.plan.tray.length > 0 && !this.counted) this.report(step, 'proof/tray-not-counted');
-  }
-
-  private scopeStillOff(): boolean {
-    return this.stage < STAGES.indexOf('check');
+    this.perform(step, this.restores, source);
   }
 
   private openNames(): readonly string[] {
-    return [...this.parts.values()]
-      .filter((r) => r.state !== 'on' && r.state !== 'back')
-      .map((r) => r.part.id);
+    return [...this.parts.values()].filter((r) => isOpen(r)).map((r) => r.part.id);
   }
 
   private checkStep(step: PlanStep, source: string): void {
@@ -360,7 +377,7 @@ class Replay {
     const dead = operation?.step.way === 'in';
     const restored = this.restores.complete && this.undo.complete;
     if (!dead && !restored) this.report(step, 'proof/check-too-early', { source });
-    if (dead && this.undo.operations.some((o) => o.action === 'restore-energy') && this.undo.complete) {
+    if (dead && this.restores.operations.length > 0 && this.restores.begun) {
       this.report(step, 'proof/check-too-late', { source });
     }
     if (this.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.openNames() });
@@ -384,8 +401,7 @@ class Replay {
     }
     if (step.part !== id) this.report(step, 'proof/wrong-part', { expected: id, found: step.part ?? 'none' });
     if (step.action === 'restore-energy') {
-      this.closing(step);
-      this.perform(step, this.restores, source);
+      this.restoreStep(step, source);
       return;
     }
     const back = step.stage === 'install' || (step.stage === 'replace' && replay.off.complete);
@@ -404,6 +420,8 @@ class Replay {
     if (replay.off.complete && replay.state === 'coming-off') {
       replay.state = 'off';
       if (part.energy_source) this.sourcesOn -= 1;
+      // Nothing has to happen on the way back: the part counts as closed.
+      if (replay.on.operations.length === 0) this.openParts -= 1;
     }
   }
 
@@ -426,7 +444,7 @@ class Replay {
   private putOn(step: PlanStep, source: string, replay: PartReplay): void {
     if (replay.state === 'off' || replay.state === 'coming-off' || replay.state === 'on') {
       if (replay.state !== 'off') this.report(step, 'proof/part-not-off', { part: replay.part.id });
-      if (replay.state === 'on') this.openParts += 1;
+      if (replay.state === 'on' || replay.off.operations.length === 0) this.openParts += 1;
       replay.state = 'going-on';
       this.checkMayGoOn(step, replay.part);
     } else if (replay.state === 'back') this.report(step, 'proof/step-twice', { source });
@@ -457,9 +475,9 @@ class Replay {
         this.report(step, 'proof/install-after', { part: part.id, after: other });
     }
     if (part.energy_source) {
-      for (const { part: other, state } of this.parts.values()) {
-        const open = state === 'coming-off' || state === 'off' || state === 'going-on';
-        if (open && other.id !== part.id && !this.waitsForSource.has(other.id)) {
+      for (const replay of this.parts.values()) {
+        const other = replay.part;
+        if (isOpen(replay) && other.id !== part.id && !this.waitsForSource.has(other.id)) {
           this.report(step, 'proof/energy-too-early', { open: [other.id] });
         }
       }

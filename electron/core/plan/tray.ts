@@ -23,9 +23,9 @@ export function sizedName(use: FastenerUse): string {
   return size === '' || name.includes(size) ? singular(name) : `${size} ${singular(name)}`;
 }
 
-/** True where what comes out goes into the tray; single-use fasteners are thrown away at once. */
+/** True where what comes out goes into the tray; what does not go back has no compartment. */
 export function goesToTray(use: FastenerUse): boolean {
-  return use.what === 'out' && use.fastener.single_use !== true;
+  return use.what === 'out' && use.reused;
 }
 
 function label(use: FastenerUse, count: number): string {
