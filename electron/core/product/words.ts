@@ -372,7 +372,7 @@ const fasteners: Record<string, Entry> = {
   ],
   'product/fastener-place-shared': (fact) => [
     `Two parts claim the fasteners “${fact('fastener')}” at “${fact('place')}”: steps “${fact('first_step')}” and “${fact('step')}”.`,
-    'Name the places apart, or let one part need the other.',
+    'Name the places apart; a compartment of the tray is one kind of fastener from one place.',
   ],
   'product/fastener-place-repeated': (fact) => [
     `The steps “${fact('first_step')}” and “${fact('step')}” take out “${fact('fastener')}” at one place.`,
@@ -525,6 +525,21 @@ function neverReason(fact: (name: string) => string, facts: Facts): string {
     default:
       return `it waits along ${fact('chain').replaceAll(', ', ' → ')}.`;
   }
+}
+
+/**
+ * Message and mend of every code with the names of the facts in place of their values, for the table in
+ * the author's guide.
+ */
+export function productCodeTable(): readonly {
+  readonly code: string;
+  readonly message: string;
+  readonly mend: string;
+}[] {
+  return productCodes.map((code) => {
+    const [message, mend] = WORDS[code]?.((name) => `{${name}}`, {}) ?? ['', ''];
+    return { code, message, mend };
+  });
 }
 
 /** A finding in words. A code that has no words (from another stage) is shown as it is, with its facts. */
