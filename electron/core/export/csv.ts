@@ -35,7 +35,8 @@ export function csvText(
       return cell === null ? '' : String(cell);
     }),
   );
-  const body = stringify(cells, { record_delimiter: '\r\n' });
+  // The library quotes a field for CRLF but not for a line feed or carriage return alone; RFC 4180 asks for all.
+  const body = stringify(cells, { record_delimiter: '\r\n', quoted_match: /[\r\n]/ });
   return options.bom === true ? `\ufeff${body}` : body;
 }
 
