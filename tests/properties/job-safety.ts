@@ -67,6 +67,7 @@ export function unsafe(plan: Plan, records: readonly JobRecord[]): readonly stri
     if (w.finished) bad('after the end');
     look(plan, w, record, bad);
     if (record.event !== 'question.answered') w.answeredYes = null;
+    if (record.event !== 'job.reopened') w.reopened = false;
   });
   return found;
 }
@@ -126,7 +127,7 @@ function lookAtJob(plan: Plan, w: Watch, record: JobRecord, bad: Bad): void {
       w.everAcknowledged = new Map();
       w.acknowledgedNow = new Set();
       w.heardNow = new Set();
-      w.mustAll = w.done.length < plan.steps.length;
+      w.mustAll = w.done.length < plan.steps.length || w.at < plan.steps.length - 1;
       w.asked = null;
       w.proposed = null;
       return;

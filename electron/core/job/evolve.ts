@@ -70,6 +70,7 @@ export function evolve(plan: Plan, state: JobState, record: JobRecord): JobState
     seq: state.seq + 1,
     at_ms,
     refusal: keepsRefusal ? state.refusal : null,
+    returning: record.event === 'step.shown' && state.returning,
   };
   return (
     evolveJob(plan, state, next, record) ??
@@ -158,11 +159,12 @@ function reopened(before: JobState, s: JobState): JobState {
 /** The new technician has heard none of the cautions: all of this step and of the whole job come again. */
 function handedOver(plan: Plan, s: JobState, to: string): JobState {
   const ids = cautionsOf(plan, s.index, true).map((caution) => caution.id);
+  const nothingLeft = s.frontier >= plan.steps.length && s.index === plan.steps.length - 1;
   return {
     ...s,
     technician: to,
     steps: s.steps.map((step) => (step.acknowledged.length === 0 ? step : { ...step, acknowledged: [] })),
-    pending: s.frontier >= plan.steps.length ? [] : ids,
+    pending: nothingLeft ? [] : ids,
     caution: null,
     question: null,
     proposal: null,

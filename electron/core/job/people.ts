@@ -66,7 +66,7 @@ export function takeSignOff(d: Draft, value: string, source: Source): void {
 /** A colleague takes over (S20). */
 export function handOver(d: Draft, value: string, source: Source): void {
   const person = personName(value);
-  if (person === '' || person === d.state.technician) {
+  if (person === '' || person.toLowerCase() === d.state.technician.toLowerCase()) {
     refuse(d, 'hand-over', 'not-now', source);
     return;
   }

@@ -624,6 +624,25 @@ describe('pause, end and return', () => {
     expect(viewOf(plan, bench.state, 0).phase).toBe('paused');
   });
 
+  it('S6 S19 asks for danger again when the last step is taken back after a return to a finished job', () => {
+    // Found by the random jobs (seed 1466): the return left the step marked as "just shown again".
+    const plan = planOf([planStep('one', { cautions: [caution('shock', 'danger')] })]);
+    const bench = new Bench(plan).passCautions().phrase('next').give({ type: 'reopened', awayMs: 0 });
+    bench.phrase('undo').phrase('yes');
+    expect(bench.state.pending).toEqual(['shock']);
+  });
+
+  it('S20 lets a colleague hear the cautions of a step that is visited again after the last', () => {
+    // Found by the random jobs (seed 4559): handing over there let the cautions be passed.
+    const plan = planOf([planStep('one', { cautions: [caution('shock', 'danger')] }), planStep('two')]);
+    const bench = new Bench(plan).passCautions().phrase('next').phrase('next').phrase('no').phrase('back');
+    bench.give({ type: 'hand-over', person: 'Technician B', source: 'touch' });
+    expect(bench.state.pending).toEqual(['shock']);
+    expect(bench.give({ type: 'hand-over', person: 'technician b', source: 'key' }).events).toEqual([
+      'phrase.refused',
+    ]);
+  });
+
   it('S20 lets a colleague hear all cautions of the step and the job', () => {
     const plan = planOf([planStep('one'), planStep('two', { cautions: [caution('hot', 'caution')] })], {
       job_cautions: [caution('mains', 'danger')],
