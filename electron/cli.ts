@@ -6,12 +6,14 @@ import process from 'node:process';
 import { check } from './cli/check.ts';
 import { type Console, type ExitCode, tellFault, type Verb } from './cli/console.ts';
 import { drive } from './cli/drive.ts';
+import { exportJobs } from './cli/export.ts';
 import { hear } from './cli/hear.ts';
 import { plan } from './cli/plan.ts';
+import { review } from './cli/review.ts';
 import { verify } from './cli/verify.ts';
 import { APP_VERSION } from './version.ts';
 
-export const VERBS: readonly Verb[] = [check, plan, drive, hear, verify];
+export const VERBS: readonly Verb[] = [check, plan, drive, hear, verify, review, exportJobs];
 
 function help(console: Console): void {
   console.out('Stepcaller: step by step through a repair, by voice.\n');

@@ -1,0 +1,41 @@
+/** The logs of a folder of jobs (or of one job) for `review` and `export`; what cannot be read is told. */
+import { resolve } from 'node:path';
+import { err, ok, type Result } from '../core/base/result.ts';
+import type { JobLog } from '../core/review/model.ts';
+import type { Fault } from '../disk/disk-fault.ts';
+import { readJob } from '../disk/job-folder.ts';
+import { findJobs, mapInTurn, partition, type UnreadJob } from '../disk/job-search.ts';
+import { createNodeDisk } from '../disk/node-disk.ts';
+import { type Console, tellFault } from './console.ts';
+
+export interface FoundLogs {
+  readonly logs: readonly JobLog[];
+  readonly unread: readonly UnreadJob[];
+}
+
+/** Errors: those of the disk for the folder itself, `job/not-found` where no job is in it. */
+export async function logsOfFolder(folder: string, console: Console): Promise<Result<FoundLogs, Fault>> {
+  const disk = createNodeDisk();
+  const found = await findJobs(disk, resolve(folder));
+  if (!found.ok) return found;
+  if (found.value.length === 0) {
+    return err({
+      code: 'job/not-found',
+      message: `There is no job in ${folder}.`,
+      mend: 'Name a job folder, or a folder of jobs.',
+    });
+  }
+  const results = await mapInTurn(found.value, async (job): Promise<Result<JobLog, Fault>> => {
+    const read = await readJob(disk, job);
+    if (!read.ok) return read;
+    return ok({ job: read.value.jobFile, lines: read.value.log.lines, verdict: read.value.log.verdict });
+  });
+  const { jobs, unread } = partition(found.value, results);
+  for (const { fault } of unread) tellFault(console, fault);
+  for (const log of jobs) {
+    if (log.verdict === 'unknown') {
+      console.err(`${log.job.job}: the log cannot be trusted and is left out; see \`stepcaller verify\`.`);
+    }
+  }
+  return ok({ logs: jobs, unread });
+}

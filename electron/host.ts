@@ -1,0 +1,293 @@
+/**
+ * What the pages may ask of the host, the same for Electron and for the browser. It knows nothing of either:
+ * disk, clock, processes and folders are given to it.
+ */
+
+import { type Clock, wallText } from './clock.ts';
+import { err, ok, type Result } from './core/base/result.ts';
+import { planJob } from './core/plan/plan-job.ts';
+import { diagnosticText as planText } from './core/plan/words.ts';
+import { jobReview } from './core/review/job-review.ts';
+import type { JobLog } from './core/review/model.ts';
+import { reviewLogs } from './core/review/summary.ts';
+import { writeAtomically } from './disk/atomic-write.ts';
+import { attempt, type Fault } from './disk/disk-fault.ts';
+import type { DiskPort } from './disk/disk-port.ts';
+import { makeFolders, readJob } from './disk/job-folder.ts';
+import { listJobs } from './disk/job-list.ts';
+import { findJobs, mapInTurn, partition } from './disk/job-search.ts';
+import type { ProcessPort } from './disk/lock.ts';
+import type { Host } from './ipc/bridge.ts';
+import type { Answer, Channel, Push, Requests, Settings, StartJob } from './ipc/contract.ts';
+import { pageInputFrom, pageInputSchema } from './ipc/schemas.ts';
+import { JobService } from './job-service.ts';
+import { jobNameFrom, newJobFile } from './new-job.ts';
+import { findingsFrom, Products, viewOfProduct } from './products.ts';
+import { reportOfJob } from './report.ts';
+import { loadSettings, saveSettings, settingsFrom } from './settings.ts';
+
+/** How often the procedures folders are looked at for changes, in milliseconds. */
+export const WATCH_MS = 2000;
+/** Jobs in one review: the newest. */
+export const MAX_REVIEWED_JOBS = 2000;
+
+export interface HostOptions {
+  readonly disk: DiskPort;
+  readonly clock: Clock;
+  readonly processes: ProcessPort;
+  /** A text that never comes twice, of letters and digits. */
+  readonly token: () => string;
+  readonly jobsFolder: string;
+  /** The first is the program's own; of two files of one name the earlier folder's counts. */
+  readonly proceduresFolders: readonly string[];
+  readonly reportsFolder: string;
+  readonly settingsPath: string;
+  readonly version: string;
+  readonly mode: 'electron' | 'browser';
+  /** Hash of the acoustic model in use, for job.json; null where there is none. */
+  readonly modelSha256: string | null;
+  /** Prints an HTML document to PDF; only Electron can. */
+  readonly printPdf?: ((html: string) => Promise<Uint8Array>) | undefined;
+}
+
+type Handlers = { readonly [C in Channel]: (argument: Requests[C][0]) => Promise<Answer<Requests[C][1]>> };
+
+/** Opens the host. `close` leaves the open job and stops watching. */
+export function createHost(options: HostOptions): Host {
+  const { disk, clock, processes, token } = options;
+  const listeners = new Set<(push: Push) => void>();
+  const push = (message: Push): void => {
+    for (const listener of listeners) listener(message);
+  };
+  const jobs = new JobService({ disk, clock, processes, token });
+  const products = new Products(disk, options.proceduresFolders);
+  jobs.onPush(push);
+  const stopWatching = watchProducts(products, clock, () => push({ type: 'products-changed' }));
+  const context: Context = { options, jobs, products, settings: undefined };
+  const handlers: Handlers = {
+    ...aboutHandlers(context),
+    ...productHandlers(context),
+    ...jobHandlers(context),
+    ...reviewHandlers(context),
+  };
+  return {
+    ask: (channel, argument) => handlers[channel](argument),
+    onPush: (listener) => {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    close: async () => {
+      stopWatching();
+      // Closing must go on whatever the disk says; the log is whole up to the last thing confirmed.
+      await jobs.leave();
+    },
+  };
+}
+
+interface Context {
+  readonly options: HostOptions;
+  readonly jobs: JobService;
+  readonly products: Products;
+  settings: Settings | undefined;
+}
+
+/** Looks at the folders now and then: simple, the same on every system and over network drives. */
+function watchProducts(products: Products, clock: Clock, changed: () => void): () => void {
+  let before: string | undefined;
+  let looking = false;
+  return clock.every(WATCH_MS, () => {
+    if (looking) return;
+    looking = true;
+    void products.signature().then((now) => {
+      if (before !== undefined && before !== now) changed();
+      before = now;
+      looking = false;
+    });
+  });
+}
+
+async function settingsOf(context: Context): Promise<Settings> {
+  context.settings ??= await loadSettings(context.options.disk, context.options.settingsPath);
+  return context.settings;
+}
+
+function aboutHandlers(context: Context): Pick<Handlers, 'app.info' | 'settings.get' | 'settings.set'> {
+  const { options } = context;
+  return {
+    'app.info': async () =>
+      ok({
+        version: options.version,
+        mode: options.mode,
+        jobs_folder: options.jobsFolder,
+        procedures_folder: options.proceduresFolders.at(-1) ?? '',
+      }),
+    'settings.get': async () => ok(await settingsOf(context)),
+    'settings.set': async (change) => {
+      const next = settingsFrom({ ...(await settingsOf(context)), ...change });
+      const folder = await attempt(() => makeFolders(options.disk, parentOf(options.settingsPath)));
+      const saved = folder.ok
+        ? await saveSettings(options.disk, options.settingsPath, next, options.token())
+        : folder;
+      if (!saved.ok) return saved;
+      context.settings = next;
+      return ok(next);
+    },
+  };
+}
+
+function parentOf(path: string): string {
+  return path.slice(0, Math.max(path.lastIndexOf('/'), path.lastIndexOf('\\')));
+}
+
+function productHandlers(
+  context: Context,
+): Pick<Handlers, 'products.list' | 'product.open' | 'plan.preview'> {
+  const { products } = context;
+  return {
+    'products.list': async () => ok(await products.list()),
+    'product.open': async ({ file }) => {
+      const source = await products.open(file);
+      return source.ok ? ok(viewOfProduct(file, source.value)) : source;
+    },
+    'plan.preview': async ({ file, replace, variants }) => {
+      const source = await products.open(file);
+      if (!source.ok) return source;
+      const { product, diagnostics } = source.value;
+      if (product === undefined) return ok({ plan: null, findings: findingsFrom(diagnostics) });
+      const planned = planJob(product, { replace, variants });
+      if (planned.ok) return ok({ plan: planned.value, findings: [] });
+      return ok({ plan: null, findings: planned.error.map((found) => ({ ...found, ...planText(found) })) });
+    },
+  };
+}
+
+async function startJob(context: Context, start: StartJob): Promise<Result<{ readonly job: string }, Fault>> {
+  const { options, jobs, products } = context;
+  const source = await products.open(start.file);
+  if (!source.ok) return source;
+  const { product, sha256 } = source.value;
+  if (product === undefined) {
+    return err({
+      code: 'product/has-errors',
+      message: `${start.file} has errors; no job can be started from it.`,
+      mend: 'Open the product to see them.',
+    });
+  }
+  const planned = planJob(product, { replace: start.replace, variants: start.variants });
+  if (!planned.ok) {
+    const first = planned.error[0];
+    return err(
+      first === undefined
+        ? { code: 'plan/none', message: 'There is no plan.', mend: 'Choose other parts.' }
+        : { code: first.code, ...planText(first) },
+    );
+  }
+  const created = wallText(options.clock);
+  const jobFile = newJobFile({
+    job: jobNameFrom(created, product.id, options.token().slice(0, 8)),
+    created,
+    appVersion: options.version,
+    productFile: start.file,
+    productSha256: sha256,
+    modelSha256: options.modelSha256,
+    plan: planned.value,
+  });
+  const { verbosity } = await settingsOf(context);
+  return jobs.start(options.jobsFolder, jobFile, {
+    technician: start.technician,
+    unitSerial: start.unit_serial,
+    workOrder: start.work_order,
+    reportedFault: start.reported_fault,
+    verbosity,
+  });
+}
+
+type JobChannel = 'jobs.list' | 'job.start' | 'job.reopen' | 'job.leave' | 'job.input' | 'job.view';
+
+function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
+  const { options, jobs } = context;
+  const { disk, processes, token, jobsFolder } = options;
+  return {
+    'jobs.list': () => listJobs({ disk, processes, token, jobsFolder, openJob: jobs.openJobName }),
+    'job.start': (start) => startJob(context, start),
+    'job.reopen': async ({ job }) => {
+      // A page that was loaded anew while its job is open goes on with it.
+      if (jobs.openJobName === job) return ok({ job });
+      const reopened = await jobs.reopen(`${jobsFolder}/${job}`);
+      return reopened.ok ? ok({ job }) : reopened;
+    },
+    'job.leave': () => jobs.leave(),
+    'job.input': async (input) => {
+      const checked = pageInputSchema.safeParse(input);
+      if (!checked.success) {
+        return err({
+          code: 'job/bad-input',
+          message: 'The page sent an input that is not well-formed.',
+          mend: 'Say it again.',
+        });
+      }
+      return jobs.handle(pageInputFrom(checked.data));
+    },
+    'job.view': async () => ok(jobs.view()),
+  };
+}
+
+async function jobLogOf(disk: DiskPort, folder: string): Promise<Result<JobLog, Fault>> {
+  const read = await readJob(disk, folder);
+  if (!read.ok) return read;
+  const { jobFile, log } = read.value;
+  return ok({ job: jobFile, lines: log.lines, verdict: log.verdict });
+}
+
+/** The logs of the newest jobs of a folder; those that cannot be read are left out. */
+export async function jobLogsOf(
+  disk: DiskPort,
+  folder: string,
+  most: number,
+): Promise<Result<readonly JobLog[], Fault>> {
+  const found = await findJobs(disk, folder);
+  if (!found.ok) return found.error.code === 'disk/enoent' ? ok([]) : found;
+  const folders = found.value.slice(-most);
+  return ok(partition(folders, await mapInTurn(folders, (job) => jobLogOf(disk, job))).jobs);
+}
+
+function reviewHandlers(context: Context): Pick<Handlers, 'job.review' | 'review.summary' | 'report.save'> {
+  const { disk, jobsFolder } = context.options;
+  return {
+    'job.review': async ({ job }) => {
+      const log = await jobLogOf(disk, `${jobsFolder}/${job}`);
+      return log.ok ? ok(jobReview(log.value.job, log.value.lines, log.value.verdict)) : log;
+    },
+    'review.summary': async ({ product }) => {
+      const logs = await jobLogsOf(disk, jobsFolder, MAX_REVIEWED_JOBS);
+      if (!logs.ok) return logs;
+      const { show_names } = await settingsOf(context);
+      return ok(reviewLogs(logs.value, { product, show: show_names ? 'names' : 'pseudonyms' }));
+    },
+    'report.save': ({ job, as }) => saveReport(context, job, as),
+  };
+}
+
+async function saveReport(
+  context: Context,
+  job: string,
+  as: Requests['report.save'][0]['as'],
+): Promise<Result<{ readonly path: string }, Fault>> {
+  const { disk, jobsFolder, reportsFolder, printPdf, token } = context.options;
+  const log = await jobLogOf(disk, `${jobsFolder}/${job}`);
+  if (!log.ok) return log;
+  if (as === 'pdf' && printPdf === undefined) {
+    return err({
+      code: 'report/no-pdf',
+      message: 'A PDF can be made in the desktop program only.',
+      mend: 'Save the report as HTML and print it from the browser.',
+    });
+  }
+  const text = reportOfJob(log.value, as === 'pdf' ? 'html' : as, wallText(context.options.clock));
+  const bytes =
+    as === 'pdf' && printPdf !== undefined ? await printPdf(text) : new TextEncoder().encode(text);
+  const path = `${reportsFolder}/${job}.${as}`;
+  const folder = await attempt(() => makeFolders(disk, reportsFolder));
+  const saved = folder.ok ? await writeAtomically(disk, path, bytes, token()) : folder;
+  return saved.ok ? ok({ path }) : saved;
+}
