@@ -77,7 +77,7 @@ describe('errors, with the line', () => {
     ['? [a]\n: b', 'yaml/key-not-text'],
     ['1: b', 'yaml/key-not-text'],
     ['true: b', 'yaml/key-not-text'],
-    ['a: *x', 'yaml/not-yaml'],
+    ['a: *x', 'yaml/unknown-alias'],
     ['a: 1\n---\nb: 2', 'yaml/several-documents'],
     ['a: 1\n...\nb: 2', 'yaml/several-documents'],
     ['<<: {a: 1}', 'yaml/merge-key'],
@@ -88,6 +88,8 @@ describe('errors, with the line', () => {
     ['a: !x 1', 'yaml/tag'],
     ['a: !!binary aGk=', 'yaml/tag'],
     ['a: !!set {x}', 'yaml/tag'],
+    ['a: !!omap [x: 1]', 'yaml/tag'],
+    ['a: !thing {x: 1}', 'yaml/tag'],
   ])('%j', (text, code) => {
     expect(parsed(text).codes).toContain(code);
   });

@@ -67,7 +67,7 @@ export interface Thread {
   readonly series: 'coarse' | 'fine' | 'unlisted';
 }
 
-const DESIGNATION = /^M(\d{1,2}(?:\.\d{1,2})?)(?:\s?[x×]\s?(\d(?:\.\d{1,2})?))?$/;
+const DESIGNATION = /^M([1-9]\d?(?:\.\d{1,2})?)(?:\s?[x×]\s?(\d(?:\.\d{1,2})?))?$/;
 
 /**
  * Reads a designation "M2.5" or "M8x1" (also "M8×1"). Without a pitch it means the coarse one.

@@ -32,6 +32,10 @@ export interface YamlDocument {
   placeOfKey(path: Path): Place;
 }
 
+/** Tags of the core schema; an author may write them, they mean what the plain form means. */
+const PLAIN_TAGS = new Set(
+  ['map', 'seq', 'str', 'int', 'float', 'bool', 'null'].map((name) => `tag:yaml.org,2002:${name}`),
+);
 const SYNTAX_CODES: Readonly<Record<string, string>> = {
   MULTIPLE_DOCS: 'yaml/several-documents',
   TAG_RESOLVE_FAILED: 'yaml/tag',
@@ -190,6 +194,8 @@ class Converter {
       return this.#stop('yaml/too-deep', { limit: LIMITS.nestingDepth, detail: 'nodes' }, node);
     }
     if (isAlias(node)) return this.#alias(node, depth);
+    const tag = tagOf(node);
+    if (tag !== undefined && !PLAIN_TAGS.has(tag)) return this.#report('yaml/tag', { tag }, node);
     if (isScalar(node)) return this.#scalar(node);
     if (isSeq(node)) {
       this.#open.add(node);
@@ -216,9 +222,6 @@ class Converter {
   }
 
   #scalar(node: Node & { value: unknown; tag?: string }): unknown {
-    if (node.tag !== undefined && !node.tag.startsWith('tag:yaml.org,2002:')) {
-      return this.#report('yaml/tag', { tag: node.tag }, node);
-    }
     const value = node.value;
     if (value === null || ['string', 'number', 'boolean'].includes(typeof value)) return value;
     return this.#report('yaml/tag', { tag: node.tag ?? typeof value }, node);
@@ -287,6 +290,10 @@ class Converter {
     }
     return offset;
   }
+}
+
+function tagOf(node: unknown): string | undefined {
+  return isScalar(node) || isCollection(node) ? node.tag : undefined;
 }
 
 function startOf(node: unknown): number | undefined {
