@@ -18,8 +18,8 @@ export interface Roots {
   readonly pages: string;
   /** Acoustic model: served to the ears page only. */
   readonly models: string;
-  /** Product files with their pictures: only picture files are served, to the bench only. */
-  readonly procedures: string;
+  /** Folders of product files with their pictures: only picture files are served, to the bench only. */
+  readonly procedures: readonly string[];
 }
 
 /** Origins of the two hosts, without a slash at the end. */
@@ -69,9 +69,9 @@ const PLAIN_SEGMENT = /^[A-Za-z0-9_][A-Za-z0-9._@-]*$/;
 const PICTURE_SEGMENT = /^[\p{L}\p{N}_][\p{L}\p{N}\p{M} ._()-]*$/u;
 
 export type Refused = { readonly status: 400 | 403 | 404; readonly why: string };
-/** A file below one of the roots, not yet opened. */
+/** A file below one of the roots, not yet opened. The first root that has it counts. */
 export interface Located {
-  readonly root: string;
+  readonly roots: readonly string[];
   readonly segments: readonly string[];
   readonly mime: string;
   readonly role: 'page' | 'asset' | 'voice-worker' | 'ear-worker' | 'model' | 'picture';
@@ -122,13 +122,13 @@ export function locate(host: HostName, pathname: string, roots: Roots): Located 
   const mime = MIME_TYPES[ending(name)];
   if (mime === undefined) return { status: 404, why: 'no such kind of file' };
   if (host === 'ears' && segments[0] === 'models' && segments.length > 1) {
-    return { root: roots.models, segments: segments.slice(1), mime, role: 'model' };
+    return { roots: [roots.models], segments: segments.slice(1), mime, role: 'model' };
   }
   if (!PAGE_TYPES.has(ending(name))) return { status: 404, why: 'no such kind of file' };
   const ofEars = segments[0] === 'ears';
   const ofBench = segments.length === 1 && name === 'index.html';
   if (host === 'bench' ? ofEars : ofBench) return { status: 404, why: 'the page belongs to the other host' };
-  return { root: roots.pages, segments, mime, role: pageRole(name) };
+  return { roots: [roots.pages], segments, mime, role: pageRole(name) };
 }
 
 function pageRole(name: string): Located['role'] {
@@ -146,7 +146,7 @@ function locatePicture(pathname: string, roots: Roots): Located | Refused {
   const kind = ending(name);
   const mime = MIME_TYPES[kind];
   if (!PICTURE_TYPES.has(kind) || mime === undefined) return { status: 404, why: 'not a kind of picture' };
-  return { root: roots.procedures, segments: segments.slice(2), mime, role: 'picture' };
+  return { roots: roots.procedures, segments: segments.slice(2), mime, role: 'picture' };
 }
 
 /**
@@ -154,16 +154,23 @@ function locatePicture(pathname: string, roots: Roots): Located | Refused {
  * special files are refused like missing ones, so that nothing is learnt about the disk.
  */
 export async function readLocated(located: Located): Promise<Buffer | Refused> {
-  const missing: Refused = { status: 404, why: 'no such file' };
+  for (const root of located.roots) {
+    const body = await readBelow(root, located.segments);
+    if (body !== undefined) return body;
+  }
+  return { status: 404, why: 'no such file' };
+}
+
+async function readBelow(folder: string, segments: readonly string[]): Promise<Buffer | undefined> {
   try {
-    const root = await realpath(located.root);
-    const file = await realpath(join(root, ...located.segments));
-    if (!file.startsWith(root + sep)) return missing;
+    const root = await realpath(folder);
+    const file = await realpath(join(root, ...segments));
+    if (!file.startsWith(root + sep)) return undefined;
     const facts = await stat(file);
-    if (!facts.isFile() || facts.size > FILE_BYTES_MAX) return missing;
+    if (!facts.isFile() || facts.size > FILE_BYTES_MAX) return undefined;
     return await readFile(file);
   } catch {
-    return missing; // ENOENT, EACCES, ELOOP: the same answer for all, on purpose.
+    return undefined; // ENOENT, EACCES, ELOOP: the same answer for all, on purpose.
   }
 }
 

@@ -16,7 +16,8 @@ import {
 import { ASK_CHANNEL, createGate, type Host, PUSH_CHANNEL } from './ipc/bridge.ts';
 import { isBenchFrame } from './ipc/sender.ts';
 import { openShellHost } from './shell-host.ts';
-import { denyEverythingElse, guardSession, openBenchWindow, setMenu } from './window.ts';
+import { userFolders } from './user-folders.ts';
+import { denyEverythingElse, guardSession, openBenchWindow, printPdf, setMenu } from './window.ts';
 
 /** The host gets this long to leave the job properly before the window closes anyway. */
 const LEAVE_TIMEOUT_MS = 5000;
@@ -92,20 +93,16 @@ async function withTimeout(work: Promise<unknown>, timeoutMs: number): Promise<v
 
 async function start(): Promise<void> {
   const root = programRoot();
-  const { host, checks } = await openShellHost({
+  const { host, checks, roots } = openShellHost({
     root,
+    pages: join(app.getAppPath(), 'out/renderer'),
     mode: 'electron',
-    version: app.getVersion(),
-    printPdf: undefined,
+    printPdf,
   });
   guardSession(session.defaultSession, report);
-  serveApp({
-    pages: join(app.getAppPath(), 'out/renderer'),
-    models: join(root, 'models'),
-    procedures: join(root, 'procedures'),
-  });
+  serveApp(roots);
   joinBridge(host, checks);
-  setMenu(process.env['STEPCALLER_DEVELOPER'] === '1');
+  setMenu(process.env.STEPCALLER_DEVELOPER === '1');
   const window = openBenchWindow({
     preload: join(app.getAppPath(), 'out/preload/preload.cjs'),
     stateFile: join(app.getPath('userData'), 'window.json'),
@@ -130,6 +127,8 @@ protocol.registerSchemesAsPrivileged([
 if (!app.commandLine.hasSwitch('no-sandbox')) app.enableSandbox();
 denyEverythingElse(report);
 
+// The window's own data lie with the user's other data; the lock of the single instance goes with them.
+app.setPath('userData', join(userFolders().home, 'window'));
 if (!app.requestSingleInstanceLock()) {
   report('the program is open already; its window was brought to the front');
   app.quit();

@@ -19,7 +19,7 @@ export function findDisplay(
   environment: Readonly<Record<string, string | undefined>>,
 ): Found<string> {
   if (platform !== 'linux') return { ok: true, value: platform };
-  const display = environment['WAYLAND_DISPLAY'] || environment['DISPLAY'];
+  const display = environment.WAYLAND_DISPLAY || environment.DISPLAY;
   if (display) return { ok: true, value: display };
   return { ok: false, why: 'there is no display' };
 }
@@ -71,7 +71,7 @@ export async function findRuntime(
   environment: Readonly<Record<string, string | undefined>>,
   say: (words: string) => void,
 ): Promise<Found<string>> {
-  const named = environment['ELECTRON_EXEC_PATH'];
+  const named = environment.ELECTRON_EXEC_PATH;
   if (named) {
     return existsSync(named)
       ? { ok: true, value: named }
@@ -98,6 +98,6 @@ export function runtimeArguments(
   environment: Readonly<Record<string, string | undefined>>,
 ): readonly string[] {
   const hasOwnApp = existsSync(join(dirname(executable), 'resources/app'));
-  const flags = environment['STEPCALLER_NO_SANDBOX'] === '1' ? ['--no-sandbox'] : [];
+  const flags = environment.STEPCALLER_NO_SANDBOX === '1' ? ['--no-sandbox'] : [];
   return hasOwnApp ? flags : [...flags, root];
 }

@@ -2,40 +2,67 @@
  * Opens the host for a shell (Electron or browser mode). The only place where a shell meets the host, so
  * that both start it in the same way.
  */
+import { randomBytes } from 'node:crypto';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import type { Roots } from './app-protocol.ts';
+import { createNodeClock } from './clock.ts';
+import { createNodeDisk } from './disk/node-disk.ts';
+import { createNodeProcesses } from './disk/node-processes.ts';
+import { createHost } from './host.ts';
 import type { ArgumentChecks, Host } from './ipc/bridge.ts';
+import { ARGUMENT_CHECKS } from './ipc/schemas.ts';
+import { userFolders } from './user-folders.ts';
+import { APP_VERSION } from './version.ts';
 
 export interface ShellHostOptions {
   /** Folder of the program: `procedures/` and `models/` lie in it. */
   readonly root: string;
+  /** Folder of the built pages. */
+  readonly pages: string;
   readonly mode: 'electron' | 'browser';
-  readonly version: string;
   /** Prints an HTML document to PDF; only Electron can. */
-  readonly printPdf: ((html: string) => Promise<Uint8Array>) | undefined;
+  readonly printPdf?: (html: string) => Promise<Uint8Array>;
 }
 
-const pass = { safeParse: (value: unknown) => ({ success: true as const, data: value }) };
+export interface ShellHost {
+  readonly host: Host;
+  readonly checks: ArgumentChecks;
+  readonly roots: Roots;
+}
 
-/** Placeholder until the host is there: answers `app.info` and nothing else. */
-export async function openShellHost(
-  options: ShellHostOptions,
-): Promise<{ readonly host: Host; readonly checks: ArgumentChecks }> {
-  const host = {
-    ask: async (channel: string) =>
-      channel === 'app.info'
-        ? {
-            ok: true,
-            value: {
-              version: options.version,
-              mode: options.mode,
-              jobs_folder: '',
-              procedures_folder: join(options.root, 'procedures'),
-            },
-          }
-        : { ok: false, error: { code: 'host/not-there', message: 'Not built yet.', mend: '' } },
-    onPush: () => () => undefined,
-    close: async () => undefined,
-  } as unknown as Host;
-  const checks = { 'app.info': pass, 'job.leave': pass } as unknown as ArgumentChecks;
-  return { host, checks };
+/** Hash of the shipped model for job files; null where the manifest is missing (the job goes on by keys). */
+function modelSha256(models: string): string | null {
+  try {
+    const manifest = JSON.parse(readFileSync(join(models, 'manifest.json'), 'utf8')) as { sha256?: unknown };
+    return typeof manifest.sha256 === 'string' ? manifest.sha256 : null;
+  } catch {
+    return null; // The ears page tells the user that the model is missing; here it is only noted.
+  }
+}
+
+/** Opens the host on the user's folders. */
+export function openShellHost(options: ShellHostOptions): ShellHost {
+  const folders = userFolders();
+  const models = join(options.root, 'models');
+  const proceduresFolders = [join(options.root, 'procedures'), folders.procedures];
+  const host = createHost({
+    disk: createNodeDisk(),
+    clock: createNodeClock(),
+    processes: createNodeProcesses(`Stepcaller ${APP_VERSION}`),
+    token: () => randomBytes(8).toString('hex'),
+    jobsFolder: folders.jobs,
+    proceduresFolders,
+    reportsFolder: folders.reports,
+    settingsPath: folders.settings,
+    version: APP_VERSION,
+    mode: options.mode,
+    modelSha256: modelSha256(models),
+    printPdf: options.printPdf,
+  });
+  return {
+    host,
+    checks: ARGUMENT_CHECKS,
+    roots: { pages: options.pages, models, procedures: proceduresFolders },
+  };
 }

@@ -3,7 +3,6 @@
  * machine where there is no Electron runtime or no display, and says in one line which it is.
  */
 import { spawn } from 'node:child_process';
-import { readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { isBuilt, stampBuild } from './build-state.ts';
@@ -28,7 +27,7 @@ export async function buildAll(): Promise<void> {
 }
 
 async function electronRuntime(): Promise<Found<string>> {
-  if (process.env['STEPCALLER_BROWSER'] === '1' || process.argv.includes('--browser')) {
+  if (process.env.STEPCALLER_BROWSER === '1' || process.argv.includes('--browser')) {
     return { ok: false, why: 'browser mode was asked for' };
   }
   const display = findDisplay(process.platform, process.env);
@@ -56,7 +55,7 @@ function runElectron(executable: string): Promise<Found<number>> {
 
 /** Opens the address with what the system opens web pages with; silent where there is nothing. */
 function openBrowser(address: string): void {
-  if (process.env['STEPCALLER_NO_OPEN'] === '1') return;
+  if (process.env.STEPCALLER_NO_OPEN === '1') return;
   if (!findDisplay(process.platform, process.env).ok) return;
   const [command, ...given] =
     process.platform === 'darwin'
@@ -70,20 +69,18 @@ function openBrowser(address: string): void {
 }
 
 function portAsked(): number {
-  const port = Number(process.env['STEPCALLER_PORT'] ?? 0);
+  const port = Number(process.env.STEPCALLER_PORT ?? 0);
   return Number.isInteger(port) && port >= 0 && port <= 65_535 ? port : 0;
 }
 
 async function serveBrowser(why: string): Promise<void> {
-  const version = (JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { version: string })
-    .version;
-  const { host, checks } = await openShellHost({ root, mode: 'browser', version, printPdf: undefined });
+  const { host, checks, roots } = openShellHost({
+    root,
+    pages: join(root, 'out/renderer'),
+    mode: 'browser',
+  });
   const serving: Serving = await serve({
-    roots: {
-      pages: join(root, 'out/renderer'),
-      models: join(root, 'models'),
-      procedures: join(root, 'procedures'),
-    },
+    roots,
     host,
     checks,
     port: portAsked(),

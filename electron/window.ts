@@ -150,6 +150,45 @@ export function guardSession(session: Session, report: (message: string) => void
   });
 }
 
+/** Time in which a report is laid out and printed. */
+const PRINT_TIMEOUT_MS = 30_000;
+
+/**
+ * Prints a report to PDF in a window that is never shown, runs no script and keeps nothing. Rejects after
+ * `PRINT_TIMEOUT_MS`.
+ */
+export async function printPdf(html: string): Promise<Uint8Array> {
+  const window = new BrowserWindow({
+    show: false,
+    webPreferences: {
+      partition: 'report', // in memory only: no cookies, no cache on the disk
+      javascript: false,
+      contextIsolation: true,
+      sandbox: true,
+      nodeIntegration: false,
+    },
+  });
+  window.webContents.session.webRequest.onBeforeRequest((details, answer) =>
+    answer({ cancel: !details.url.startsWith('data:') }),
+  );
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  try {
+    const late = new Promise<never>((_resolve, reject) => {
+      timer = setTimeout(
+        () => reject(new Error('the report could not be printed in time')),
+        PRINT_TIMEOUT_MS,
+      );
+    });
+    const print = window
+      .loadURL(`data:text/html;charset=utf-8,${encodeURIComponent(html)}`)
+      .then(() => window.webContents.printToPDF({ pageSize: 'A4', printBackground: true }));
+    return await Promise.race([print, late]);
+  } finally {
+    clearTimeout(timer);
+    window.destroy();
+  }
+}
+
 /** A menu of our own: enough for keyboards and for macOS, nothing that reloads or opens pages. */
 export function setMenu(developer: boolean): void {
   const view: MenuItemConstructorOptions[] = [

@@ -128,7 +128,7 @@ function system(args: readonly string[]) {
   return {
     imports: { wasi_snapshot_preview1: calls } as WebAssembly.Imports,
     attach: (instance: WebAssembly.Instance) => {
-      memory = instance.exports['memory'] as WebAssembly.Memory;
+      memory = instance.exports.memory as WebAssembly.Memory;
     },
     output: () => file.bytes.slice(0, file.length),
     words: () => words,
@@ -192,7 +192,7 @@ export async function renderSentence(voice: WebAssembly.Module, text: string, ra
   const instance = await WebAssembly.instantiate(voice, wasi.imports);
   wasi.attach(instance);
   try {
-    (instance.exports['_start'] as () => void)();
+    (instance.exports._start as () => void)();
   } catch (end) {
     if (!(end instanceof Exit)) throw end;
     if (end.code !== 0) throw new Error(`the voice ended with code ${end.code}: ${wasi.words()}`);
