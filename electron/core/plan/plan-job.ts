@@ -181,11 +181,20 @@ function moveDrafts(
   const off = orderBlocks(removalBlocks(job, parts, 'replace'), removalPrecedence(index, parts), start);
   const hint = [...positions(parts, off)].reverse();
   const on = orderBlocks(installBlocks(job, parts, 'replace', '.on'), installPrecedence(parts), start, hint);
-  const bare = off.blocks.filter((b) => b.drafts.length === 0).map((b) => b.part);
-  const moves = bare.map((part) =>
-    added('replace', `${part.id}.move`, 'move-over', `Move ${the(part.name)} to the new part.`, { part }),
-  );
-  return { off: off.blocks.flatMap((b) => b.drafts), on: [...moves, ...on.blocks.flatMap((b) => b.drafts)] };
+  return { off: off.blocks.flatMap((b) => b.drafts), on: on.blocks.flatMap((b) => b.drafts) };
+}
+
+/** A step for each carried part that has no steps of its own on the way in. */
+function bareMoves(job: Job): readonly Draft[] {
+  const { definitions, replaced, variants } = job;
+  const carried = new Set(replaced.flatMap((p) => p.carries));
+  for (const part of replaced) carried.delete(part.id);
+  return job.product.parts
+    .filter((p) => carried.has(p.id))
+    .filter((part) => wayIn(definitions, place('replace', part), stepsFor(part.steps, variants)).length === 0)
+    .map((part) =>
+      added('replace', `${part.id}.move`, 'move-over', `Move ${the(part.name)} to the new part.`, { part }),
+    );
 }
 
 function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Draft[] {
@@ -207,7 +216,7 @@ function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Dr
     const more = { part, record: part.serial, expected_s: 20 };
     return [added('replace', `${part.id}.serial`, 'record', say, more)];
   });
-  return [...aside, ...move.off, ...fetch, ...move.on, ...ready, ...serials];
+  return [...aside, ...move.off, ...fetch, ...bareMoves(job), ...move.on, ...ready, ...serials];
 }
 
 function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): readonly Draft[] {
@@ -215,14 +224,16 @@ function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): rea
   const here = place('check', null);
   const checks = stepsFor(product.checks, variants);
   const prepared = stepsFor(product.prepare, variants);
-  const inParts = removed.flatMap((part) => stepsFor(part.steps, variants));
-  const isolated = [...prepared, ...inParts].filter(restoresEnergy);
+  const isolated = [
+    ...prepared.map((step) => ({ step, part: null })),
+    ...removed.flatMap((part) => stepsFor(part.steps, variants).map((step) => ({ step, part }))),
+  ].filter(({ step }) => restoresEnergy(step));
   const count = 'Look into the tray. Make sure that no fastener is left in it.';
   return [
     ...wayBack(definitions, here, prepared),
     ...(trayUsed ? [added('check', 'count-tray', 'count-tray', count)] : []),
     ...checks.filter((s) => s.way === 'in').flatMap((s) => draftsIn(definitions, here, s)),
-    ...isolated.reverse().map((s) => restoreDraft(definitions, here, s)),
+    ...isolated.reverse().map(({ step, part }) => restoreDraft(definitions, place('check', part), step)),
     ...checks.filter((s) => s.way !== 'in').flatMap((s) => draftsIn(definitions, here, s)),
   ];
 }

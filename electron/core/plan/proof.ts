@@ -126,13 +126,11 @@ class Replay {
     const sources = this.energySources();
     this.sourcesInTheWay = this.closure(sources);
     this.waitsForSource = this.waiting(sources);
-    this.sourcesOn = sources.length;
+    this.sourcesOn = sources.filter((id) => this.parts.get(id)?.off.complete === false).length;
   }
 
   private energySources(): readonly string[] {
-    return [...this.parts.values()]
-      .filter((r) => r.part.energy_source && !r.off.complete)
-      .map((r) => r.part.id);
+    return [...this.parts.values()].filter((r) => r.part.energy_source).map((r) => r.part.id);
   }
 
   private begin(id: string): void {
@@ -477,7 +475,7 @@ class Replay {
     if (part.energy_source) {
       for (const replay of this.parts.values()) {
         const other = replay.part;
-        if (isOpen(replay) && other.id !== part.id && !this.waitsForSource.has(other.id)) {
+        if (isOpen(replay) && !other.energy_source && !this.waitsForSource.has(other.id)) {
           this.report(step, 'proof/energy-too-early', { open: [other.id] });
         }
       }
@@ -513,7 +511,7 @@ class Replay {
       const carried = this.parts.get(id);
       if (carried === undefined) continue;
       const hasSteps = carried.off.operations.length > 0;
-      const left = hasSteps ? carried.state === 'on' : !this.moved.has(id);
+      const left = hasSteps ? carried.state === 'on' : !this.moved.has(id) && !this.replaced.has(id);
       if (left) this.report(step, 'proof/carried-part-left', { part: part.id, carried: id });
     }
   }
