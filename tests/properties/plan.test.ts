@@ -12,6 +12,7 @@ import { randomProduct, randomRequest } from './random-product.ts';
 
 const RUNS = Number(process.env.STEPCALLER_PROPERTY_RUNS ?? 300);
 const SEED = process.env.STEPCALLER_PROPERTY_SEED;
+const TIMEOUT_MS = 600_000;
 const parameters = { numRuns: RUNS, ...(SEED === undefined ? {} : { seed: Number(SEED) }) };
 const unitSeed = fc.integer({ min: 0, max: 2 ** 31 - 1 });
 const size = fc.integer({ min: 1, max: 24 });
@@ -26,7 +27,7 @@ function planned(seed: number, parts: number) {
 }
 
 describe('planner against proof', () => {
-  test('every plan of a valid unit is proven', () => {
+  test('every plan of a valid unit is proven', { timeout: TIMEOUT_MS }, () => {
     fc.assert(
       fc.property(unitSeed, size, (seed, parts) => {
         const { product, plan } = planned(seed, parts);
@@ -36,7 +37,9 @@ describe('planner against proof', () => {
     );
   });
 
-  test('the same request gives the same plan, whatever the order of its words', () => {
+  test('the same request gives the same plan, whatever the order of its words', {
+    timeout: TIMEOUT_MS,
+  }, () => {
     fc.assert(
       fc.property(unitSeed, size, (seed, parts) => {
         const { product, request, plan } = planned(seed, parts);
@@ -51,7 +54,9 @@ describe('planner against proof', () => {
     );
   });
 
-  test('the ledger is empty before and after the job and never holds more than its total', () => {
+  test('the ledger is empty before and after the job and never holds more than its total', {
+    timeout: TIMEOUT_MS,
+  }, () => {
     fc.assert(
       fc.property(unitSeed, size, (seed, parts) => {
         const { plan } = planned(seed, parts);
@@ -69,7 +74,7 @@ describe('planner against proof', () => {
     );
   });
 
-  test('a plan survives JSON and its sentences keep to 20 words', () => {
+  test('a plan survives JSON and its sentences keep to 20 words', { timeout: TIMEOUT_MS }, () => {
     fc.assert(
       fc.property(unitSeed, size, (seed, parts) => {
         const { plan } = planned(seed, parts);

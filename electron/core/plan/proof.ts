@@ -275,7 +275,10 @@ class Replay {
     if (step.part === null) {
       if (this.openParts > 0) this.report(step, 'proof/record-too-late', { step: step.id });
       this.unitSerial = true;
-    } else this.serials.add(step.part);
+    } else {
+      if (!this.fetched.has(step.part)) this.report(step, 'proof/new-part-not-fetched', { part: step.part });
+      this.serials.add(step.part);
+    }
   }
 
   private productStep(step: PlanStep, source: string): void {
