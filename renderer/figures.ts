@@ -22,6 +22,12 @@ export function shownTorque(torque_nm: number, units: Settings['units'], locale:
   return `${shownNumber(value, locale, value < 20 ? 1 : 0)} lbf·in`;
 }
 
+/** The torque of each pass with the unit once: "1.8 → 3.6 → 6 N·m". */
+export function shownPasses(passes_nm: readonly number[], units: Settings['units'], locale: string): string {
+  const all = passes_nm.map((pass) => shownTorque(pass, units, locale));
+  return all.map((text, i) => (i < all.length - 1 ? text.slice(0, text.lastIndexOf(' ')) : text)).join(' → ');
+}
+
 /** A duration in milliseconds as minutes and seconds "4:07", with hours "1:04:07". Negative counts as 0. */
 export function clock(duration_ms: number): string {
   const all = Math.max(0, Math.round(duration_ms / 1000));

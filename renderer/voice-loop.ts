@@ -15,10 +15,11 @@ export interface MouthPort {
   speak(utterance: number, text: string, interruptible: boolean): void;
   hush(): void;
   prepare(texts: readonly string[]): void;
-  configure(settings: Pick<Settings, 'voice' | 'rate'>): void;
+  configure(settings: Pick<Settings, 'voice' | 'rate' | 'units'>): void;
   chime(chime: Extract<Effect, { type: 'chime' }>['chime']): void;
   onOutcome(listener: (utterance: number, outcome: SpokenOutcome) => void): () => void;
   onSpeaking(listener: (speaking: boolean, text: string) => void): () => void;
+  onTrouble(listener: (code: TroubleCode, over: boolean) => void): () => void;
 }
 
 /** What the loop needs of the ear. */
@@ -103,7 +104,11 @@ export function startVoiceLoop(
   };
   const applySettings = (): void => {
     if (current !== null)
-      mouth?.configure({ voice: current.voice, rate: Math.max(RATE_MIN, current.rate * slowed) });
+      mouth?.configure({
+        voice: current.voice,
+        units: current.units,
+        rate: Math.max(RATE_MIN, current.rate * slowed),
+      });
   };
 
   const onEffect = (effect: Effect): void => {
@@ -127,7 +132,7 @@ export function startVoiceLoop(
         ear?.send({ type: 'listen', on: effect.on });
         break;
       case 'closed':
-        onView(null);
+        jobOpen = false;
         break;
     }
   };
@@ -147,6 +152,12 @@ export function startVoiceLoop(
     if (push.type === 'view') onView(push.view);
     else if (push.type === 'effect') onEffect(push.effect);
     else if (push.type === 'render-ahead') mouth?.prepare(push.texts);
+  };
+
+  const onTrouble = (code: TroubleCode, over: boolean): void => {
+    const others = state.troubles.filter((one) => one !== code);
+    set({ troubles: over ? others : [...others, code] });
+    input({ type: 'trouble', code, over });
   };
 
   const onEar = (message: FromEar): void => {
@@ -178,12 +189,10 @@ export function startVoiceLoop(
       case 'microphone-check':
         set({ check: message, checking: false });
         break;
-      case 'trouble': {
-        const others = state.troubles.filter((code) => code !== message.code);
-        set({ troubles: message.over ? others : [...others, message.code], checking: false });
-        input({ type: 'trouble', code: message.code, over: message.over });
+      case 'trouble':
+        set({ checking: false });
+        onTrouble(message.code, message.over);
         break;
-      }
     }
   };
 
@@ -198,6 +207,7 @@ export function startVoiceLoop(
         set({ speaking });
         ear?.send({ type: 'mouth', speaking, text });
       }),
+      mouth.onTrouble(onTrouble),
     );
   }
   // A page that comes back in the middle of a job learns of it here, not from the next push.

@@ -22,6 +22,7 @@ export function Meter({ level }: { level: Level | null }) {
   const lit = level === null ? 0 : cellsLit(level.dbfs);
   const noise = level === null ? -1 : cellsLit(level.noiseDbfs);
   return (
+    // biome-ignore lint/a11y/useSemanticElements: a meter element cannot hold the drawn cells.
     <div
       className={`meter ${level?.clipping === true ? 'clipping' : ''}`}
       role="meter"

@@ -3,7 +3,6 @@ import { type FormEvent, useId, useState } from 'react';
 import { FIGURES_ONLY } from '../keys.ts';
 import { useWords } from '../words/words.ts';
 
-const DIGITS = ['7', '8', '9', '4', '5', '6', '1', '2', '3'];
 const LETTERS = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'];
 /** Longest text a pad takes; serial numbers are shorter. */
 export const PAD_LENGTH_MAX = 40;
@@ -80,6 +79,12 @@ export function NumberPad({
     setText('');
   };
   const add = (key: string): void => setText((old) => (old + key).slice(0, PAD_LENGTH_MAX));
+  const digits = (...keys: readonly string[]) =>
+    keys.map((digit) => (
+      <button type="button" key={digit} className="pad-key" onClick={() => add(digit)}>
+        {digit}
+      </button>
+    ));
   return (
     <form className="pad number-pad" aria-label={w.bench.numberPad} onSubmit={enter}>
       <PadLine
@@ -90,41 +95,32 @@ export function NumberPad({
         onChange={(value) => setText(value.replace(/[^\d.,-]/g, ''))}
       />
       <div className="pad-keys">
-        {DIGITS.map((digit) => (
-          <button type="button" key={digit} className="pad-key" onClick={() => add(digit)}>
-            {digit}
-          </button>
-        ))}
-        {whole ? (
-          <button type="button" className="pad-key word" onClick={() => setText('')}>
-            {w.bench.clear}
-          </button>
-        ) : (
-          <button
-            type="button"
-            className="pad-key"
-            aria-label={w.bench.point}
-            disabled={/[.,]/.test(text)}
-            onClick={() => add('.')}
-          >
-            .
-          </button>
-        )}
-        <button type="button" className="pad-key" onClick={() => add('0')}>
-          0
-        </button>
-        {whole ? null : (
-          <button
-            type="button"
-            className="pad-key"
-            aria-label={w.bench.minus}
-            onClick={() => setText((old) => (old.startsWith('-') ? old.slice(1) : `-${old}`))}
-          >
-            −
-          </button>
-        )}
-        <button type="button" className={`pad-key word`} onClick={() => setText((old) => old.slice(0, -1))}>
+        {digits('7', '8', '9')}
+        <button type="button" className="pad-key word" onClick={() => setText((old) => old.slice(0, -1))}>
           {w.bench.erase}
+        </button>
+        {digits('4', '5', '6')}
+        <button
+          type="button"
+          className="pad-key"
+          aria-label={w.bench.minus}
+          disabled={whole}
+          onClick={() => setText((old) => (old.startsWith('-') ? old.slice(1) : `-${old}`))}
+        >
+          −
+        </button>
+        {digits('1', '2', '3')}
+        <button
+          type="button"
+          className="pad-key"
+          aria-label={w.bench.point}
+          disabled={whole || /[.,]/.test(text)}
+          onClick={() => add('.')}
+        >
+          .
+        </button>
+        <button type="button" className="pad-key zero" onClick={() => add('0')}>
+          0
         </button>
         <button type="submit" className="pad-key enter" disabled={value === undefined}>
           {w.bench.enter}

@@ -4,7 +4,7 @@
  */
 import type { Plan, PlanFastener, PlanStep } from '../../electron/core/plan/model.ts';
 import type { Settings } from '../../electron/ipc/contract.ts';
-import { shownDrive, shownLimits, shownThread, shownTorque } from '../figures.ts';
+import { shownDrive, shownLimits, shownPasses, shownThread, shownTorque } from '../figures.ts';
 import { useWords } from '../words/words.ts';
 import { DriveDrawing } from './drive-drawing.tsx';
 
@@ -33,7 +33,7 @@ function FastenerCells({ one, units }: { one: PlanFastener; units: Settings['uni
           </dt>
           <dd>
             {one.passes_nm.length > 1
-              ? one.passes_nm.map((t) => shownTorque(t, units, locale)).join(' → ')
+              ? shownPasses(one.passes_nm, units, locale)
               : shownTorque(one.torque_nm, units, locale)}
           </dd>
         </div>
@@ -41,7 +41,7 @@ function FastenerCells({ one, units }: { one: PlanFastener; units: Settings['uni
       {one.order.length === 0 ? null : (
         <div className="cell">
           <dt>{w.bench.order}</dt>
-          <dd className="order figures">{one.order.join(' · ')}</dd>
+          <dd className="order figures">{one.order.join(' ')}</dd>
         </div>
       )}
       {one.compartment === null ? null : (

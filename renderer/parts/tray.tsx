@@ -9,6 +9,11 @@ export function Tray({ ledger, lit }: { ledger: readonly LedgerLine[]; lit: read
   const litLines = ledger.filter((line) => lit.includes(line.compartment));
   return (
     <section className="tray" aria-label={w.bench.trayPicture(lit.join(', '))}>
+      {litLines.map((line) => (
+        <p className="lit-label" key={line.compartment} aria-hidden="true">
+          <b>{line.compartment}</b> {line.label}
+        </p>
+      ))}
       <ul className={`compartments ${ledger.length <= 4 ? 'few' : ledger.length <= 9 ? 'some' : ''}`}>
         {ledger.map((line) => {
           const on = lit.includes(line.compartment);
@@ -31,11 +36,6 @@ export function Tray({ ledger, lit }: { ledger: readonly LedgerLine[]; lit: read
           );
         })}
       </ul>
-      {litLines.map((line) => (
-        <p className="lit-label" key={line.compartment} aria-hidden="true">
-          <b>{line.compartment}</b> {line.label}
-        </p>
-      ))}
     </section>
   );
 }

@@ -110,7 +110,7 @@ function PlanView({ plan, units }: { plan: Plan; units: Settings['units'] }) {
           <dd>{plan.tools.length}</dd>
         </div>
         <div>
-          <dt>{w.bench.tray}</dt>
+          <dt>{w.plan.fasteners}</dt>
           <dd>{plan.tray.reduce((sum, one) => sum + one.count, 0)}</dd>
         </div>
       </dl>

@@ -173,7 +173,7 @@ function Unit({
         <span className="unit-name">{unit.name || unit.file}</span>
         <span className="unit-line">{broken ? w.start.seeProblems : unit.summary}</span>
         <span className="unit-foot">
-          <span>{w.start.revision(unit.revision)}</span>
+          {broken ? null : <span>{w.start.revision(unit.revision)}</span>}
           {broken || unit.warnings > 0 ? (
             <span className={`tag ${broken ? 'bad' : ''}`}>
               {w.start.problems(unit.errors, unit.warnings)}

@@ -128,6 +128,7 @@ export const en = {
     newParts: 'New parts',
     tray: 'Lay out the tray',
     trayHint: 'One compartment for each kind of fastener from each place.',
+    fasteners: 'Fasteners out',
     trayEmpty: 'No fasteners come off in this job.',
     count: (n: number) => `${n} ×`,
     order: (exact: boolean) =>
@@ -231,7 +232,6 @@ export const en = {
     serial: 'Serial is',
     enter: 'Enter',
     erase: 'Erase',
-    clear: 'Clear',
     minus: 'Minus',
     point: 'Decimal point',
     numberPad: 'Number pad',
@@ -268,7 +268,7 @@ export const en = {
     torque: 'torque',
     caution: 'caution',
     why: 'why',
-    'where am i': 'where am I',
+    'where am i': 'where am\u00a0I',
     'how long': 'how long',
     pause: 'pause',
     resume: 'resume',
@@ -285,7 +285,7 @@ export const en = {
     'stop listening': 'stop listening',
     'start listening': 'start listening',
     finish: 'finish',
-    'what can i say': 'what can I say',
+    'what can i say': 'what can\u00a0I say',
   },
 
   does: {

@@ -194,14 +194,15 @@ export class CoreBridge implements Bridge {
             outcome: 'completed',
           });
       }
-      if (effect.type === 'closed') this.#close();
+      // As in the host: the last view of a finished job stays on the screen.
+      if (effect.type === 'closed') this.#close(false);
     }
   }
 
-  #close(): void {
+  #close(tell: boolean): void {
     if (this.#current !== undefined) this.#current.open = false;
     this.#current = undefined;
-    this.push({ type: 'view', view: null });
+    if (tell) this.push({ type: 'view', view: null });
   }
 
   #read(file: string) {
@@ -323,7 +324,7 @@ export class CoreBridge implements Bridge {
       },
       'job.leave': () => {
         if (this.#current !== undefined) this.#take({ type: 'left', atMs: this.#nowMs });
-        this.#close();
+        this.#close(true);
         return ok(null);
       },
       'job.input': (input) => {

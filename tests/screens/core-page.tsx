@@ -23,8 +23,10 @@ const files = Object.fromEntries(
   Object.entries(texts).map(([path, text]) => [path.replace(/^.*\//, ''), text]),
 );
 
-const theme = new URLSearchParams(location.search).get('theme') === 'dark' ? 'dark' : 'light';
-const bridge = new CoreBridge(files, { theme });
+const wanted = new URLSearchParams(location.search);
+const theme = wanted.get('theme') === 'dark' ? 'dark' : 'light';
+const verbosity = wanted.get('trainee') === null ? 'full' : 'trainee';
+const bridge = new CoreBridge(files, { theme, verbosity });
 const listeners = new Set<(message: FromEar) => void>();
 const ear: EarPort = {
   send: () => undefined,

@@ -5,6 +5,8 @@ export interface Scene {
   readonly name: string;
   /** Take the whole page, not only the window. */
   readonly whole?: true;
+  /** With the settings of a trainee. */
+  readonly trainee?: true;
   play(page: Page): Promise<void>;
 }
 
@@ -25,6 +27,7 @@ async function toPlan(page: Page, unit: RegExp, part: RegExp): Promise<void> {
   for (const group of await page.getByRole('group').all()) await group.getByRole('radio').first().check();
   await page.getByRole('button', { name: 'See the plan' }).click();
   await page.getByRole('button', { name: 'Start the job' }).waitFor();
+  await hearLevel(page);
 }
 
 async function toBench(page: Page, unit: RegExp, part: RegExp): Promise<void> {
@@ -59,6 +62,11 @@ async function until(page: Page, test: string): Promise<void> {
 }
 
 const WT: [RegExp, RegExp] = [/wt-3/i, /battery/i];
+
+const trainee = async (page: Page): Promise<void> => {
+  await toBench(page, ...WT);
+  await until(page, `view.phase === 'step' && view.step.look_for !== null && view.step.fasteners.length > 0`);
+};
 
 export const SCENES: readonly Scene[] = [
   { name: 'start', whole: true, play: async () => undefined },
@@ -158,11 +166,13 @@ export const SCENES: readonly Scene[] = [
   },
   {
     name: 'bench-count',
+    trainee: true,
     play: async (page) => {
       await toBench(page, ...WT);
       await until(page, `view.question !== null && view.question.kind === 'count'`);
     },
   },
+  { name: 'bench-trainee', trainee: true, play: trainee },
   {
     name: 'bench-paused',
     play: async (page) => {

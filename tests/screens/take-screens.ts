@@ -35,9 +35,16 @@ async function takeAll(browser: Browser, address: string, wanted: readonly strin
         page.on('console', (message) => {
           if (message.type() === 'error') problems.push(`${name}: ${message.text()}`);
         });
-        await page.goto(`${address}/tests/screens/core-page.html?theme=${theme}`);
+        page.setDefaultTimeout(10_000);
+        await page.goto(
+          `${address}/tests/screens/core-page.html?theme=${theme}${scene.trainee === true ? '&trainee' : ''}`,
+        );
         await page.getByRole('heading', { level: 1 }).waitFor();
-        await scene.play(page);
+        try {
+          await scene.play(page);
+        } catch (error) {
+          problems.push(`${name}: ${String(error).split('\n')[0]}`);
+        }
         problems.push(...(await cutOff(page)).map((what) => `${name}: ${what}`));
         await page.screenshot({ path: join(OUT, `${name}.png`), fullPage: scene.whole === true });
         await page.close();
@@ -73,7 +80,7 @@ const server = await createServer({
   configFile: false,
   plugins: [react()],
   logLevel: 'error',
-  server: { port: 0, host: '127.0.0.1', hmr: false },
+  server: { port: 0, host: '127.0.0.1', hmr: false, watch: null },
 });
 await server.listen();
 const address = server.resolvedUrls?.local[0]?.replace(/\/$/, '') ?? '';

@@ -140,8 +140,16 @@ function BenchSheet({
     '--read': `${sizes.preferred_px}px`,
     '--read-min': `${sizes.minimum_px}px`,
   } as React.CSSProperties;
+  const entry =
+    view.value_proposed === null &&
+    (view.waits_for === 'reading' || view.waits_for === 'serial' || view.allowed.number !== 'none');
+  const wide = view.phase === 'caution' || (entry && view.phase !== 'paused' && view.phase !== 'finished');
   return (
-    <main className={`bench phase-${view.phase}`} style={style} aria-label={w.bench.title}>
+    <main
+      className={`bench phase-${view.phase} ${wide ? 'wide' : ''}`}
+      style={style}
+      aria-label={w.bench.title}
+    >
       <BenchHead view={view} shownAt={shownAt} onLeave={onLeave} onHandOver={() => setHanding(true)} />
       <Rule steps={view.steps} number={view.step_number} total={view.step_total} />
       <div className="bench-middle">
@@ -161,7 +169,7 @@ function BenchSheet({
         <WorkCard {...{ view, names, sizes, send, onSeeJob }} units={settings.units} />
       </div>
       <aside className="bench-side">
-        {view.ledger.length === 0 ? null : <Tray ledger={view.ledger} lit={view.lit_compartments} />}
+        {view.ledger.length === 0 || wide ? null : <Tray ledger={view.ledger} lit={view.lit_compartments} />}
         <EarPanel view={view} />
       </aside>
       <PhraseKeys
@@ -219,14 +227,16 @@ function BenchHead({
           <dd className="figures">{clock(view.expected_left_s * 1000)}</dd>
         </div>
       </dl>
-      <div className="bench-doors">
-        <button type="button" className="button" onClick={onHandOver}>
-          {w.bench.handOver}
-        </button>
-        <button type="button" className="button" onClick={onLeave} title={w.bench.leaveHint}>
-          {w.bench.leave}
-        </button>
-      </div>
+      {view.outcome !== null ? null : (
+        <div className="bench-doors">
+          <button type="button" className="button" onClick={onHandOver}>
+            {w.bench.handOver}
+          </button>
+          <button type="button" className="button" onClick={onLeave} title={w.bench.leaveHint}>
+            {w.bench.leave}
+          </button>
+        </div>
+      )}
     </header>
   );
 }

@@ -1,10 +1,12 @@
 /**
- * A sentence set as large as its place allows, within the limits of reading at a distance: never smaller
- * than the minimum visual angle (then its place scrolls), never larger than reading is helped by.
+ * A sentence set as large as its place allows, within the limits of reading at a distance. Below the
+ * minimum visual angle it goes only where its end would otherwise be cut off; then its place scrolls.
  */
 import { type ReactNode, useLayoutEffect, useRef } from 'react';
 
 const STEP_PX = 2;
+/** Last resort: text that is all there and a little small serves better than text without its end. */
+const SQUEEZE = 0.72;
 
 export function FittedText({
   children,
@@ -23,8 +25,8 @@ export function FittedText({
   useLayoutEffect(() => {
     const element = box.current;
     if (element === null) return;
-    const fit = (): void => {
-      let low = Math.floor(minimum_px / STEP_PX);
+    const refit = (): void => {
+      let low = Math.floor((minimum_px * SQUEEZE) / STEP_PX);
       let high = Math.max(low, Math.floor(largest_px / STEP_PX));
       const fits = (steps: number): boolean => {
         element.style.fontSize = `${steps * STEP_PX}px`;
@@ -37,9 +39,9 @@ export function FittedText({
       }
       element.style.fontSize = `${low * STEP_PX}px`;
     };
-    fit();
+    refit();
     if (typeof ResizeObserver === 'undefined') return;
-    const observer = new ResizeObserver(fit);
+    const observer = new ResizeObserver(refit);
     observer.observe(element);
     return () => observer.disconnect();
   }, [text, minimum_px, largest_px]);

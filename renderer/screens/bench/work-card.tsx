@@ -40,6 +40,12 @@ export function WorkCard(props: CardProps) {
   }
 }
 
+/** A question without the answers it lists aloud, for where they stand below as buttons. */
+export function withoutList(text: string): string {
+  const end = text.indexOf('?');
+  return end < 0 ? text : text.slice(0, end + 1);
+}
+
 /** What is said, one sentence a line; the eye finds the verb at the start of each. */
 function Sentence({ text }: { text: string }) {
   return (
@@ -74,7 +80,11 @@ function CautionCard({ view, sizes }: CardProps) {
           {...(caution.total > 1 ? { place: w.bench.cautionOf(caution.index + 1, caution.total) } : {})}
         />
       </FittedText>
-      <p className="card-foot">{caution.read ? ' ' : `${w.bench.readFirst} ${w.bench.readFirstHint}`}</p>
+      {caution.read ? null : (
+        <p className="card-foot">
+          <b>{w.bench.readFirst}</b> {w.bench.readFirstHint}
+        </p>
+      )}
     </div>
   );
 }
@@ -83,11 +93,12 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
   const w = useWords();
   const { step } = view;
   const trainee = view.verbosity === 'trainee';
-  const reading = view.waits_for === 'reading' || view.allowed.number === 'reading';
-  const serial = view.waits_for === 'serial' || view.allowed.spelling;
+  const open = view.value_proposed === null;
+  const reading = open && (view.waits_for === 'reading' || view.allowed.number === 'reading');
+  const serial = open && (view.waits_for === 'serial' || view.allowed.spelling);
   const signing = view.waits_for === 'sign-off';
   return (
-    <div className={`work-card ${reading || serial || signing ? 'with-entry' : ''}`}>
+    <div className={`work-card`}>
       <div className="card-main">
         <FittedText text={step.say} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
           <Sentence text={step.say} />
@@ -136,13 +147,15 @@ function QuestionCard({ view, sizes, send }: CardProps) {
   const question = view.question;
   if (question === null) return null;
   const answers = offeredAnswers(view);
-  const bare = view.allowed.number !== 'none';
+  const open = view.value_proposed === null;
+  const bare = open && view.allowed.number !== 'none';
+  const text = answers.length === 0 ? question.text : withoutList(question.text);
   return (
-    <div className={`work-card question-card ${bare || view.allowed.spelling ? 'with-entry' : ''}`}>
+    <div className={`work-card question-card`}>
       <div className="card-main">
-        <FittedText text={question.text} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
+        <FittedText text={text} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
           <p className="question-mark">{w.bench.question}</p>
-          <Sentence text={question.text} />
+          <Sentence text={text} />
           {view.value_proposed === null ? null : (
             <p className="proposed">
               <b className="figures">{view.value_proposed}</b>
@@ -177,7 +190,7 @@ function QuestionCard({ view, sizes, send }: CardProps) {
           onEnter={(value) => send({ type: 'number', value, source: 'touch' })}
         />
       ) : null}
-      {view.allowed.spelling ? (
+      {open && view.allowed.spelling ? (
         <SpellingPad
           label={w.bench.serial}
           onEnter={(value) => send({ type: 'serial', value, source: 'touch' })}
