@@ -1,7 +1,7 @@
 /**
  * Check characters of ISO 7064 (hybrid systems MOD 11,10 and MOD 37,36) and the Luhn formula of ISO/IEC
- * 7812-1, annex B. All three find every single wrong character; the hybrid systems also every swap of
- * neighbours.
+ * 7812-1, annex B. All three find every single wrong character and most swaps of neighbours: counted over
+ * all, MOD 37,36 misses 0.16 %, MOD 11,10 and Luhn 2.2 %.
  */
 import type { RecordField } from '../product/model.ts';
 

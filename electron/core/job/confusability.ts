@@ -181,6 +181,7 @@ const RULES: readonly (readonly [string, string])[] = [
   ['oi', 'OY'],
   ['oy', 'OY'],
   ['au', 'AO'],
+  ['aw', 'AO'],
   ['er', 'ER'],
   ['ir', 'ER'],
   ['ur', 'ER'],

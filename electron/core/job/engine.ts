@@ -33,7 +33,6 @@
  * S24 A long pause is announced, at most once each ten minutes and twelve times in all.
  */
 import type { Plan } from '../plan/model.ts';
-import { allowedNow } from './allowed.ts';
 import { closeDraft, type Draft, draftFor, type EngineOptions, record, showStep } from './draft.ts';
 import { evolve, initialState } from './evolve.ts';
 import type { Effect, JobInput, JobRecord, Verbosity } from './model.ts';
@@ -100,27 +99,6 @@ export function openJob(plan: Plan, opening: OpeningOptions, options: EngineOpti
   showStep(d, 0);
   closeDraft(d);
   return { records: d.records, effects: d.effects, state: d.state };
-}
-
-/**
- * What will probably be said next, likeliest first, so that its sound can be made ahead: what "understood"
- * and "next" would bring, and the present text again. At most eight texts, none twice.
- */
-export function sayAhead(plan: Plan, state: JobState, options: EngineOptions = {}): readonly string[] {
-  const texts: string[] = [];
-  let after = state.caution === null ? state : withCautionRead(state, state.caution);
-  for (const phrase of ['understood', 'next', 'understood', 'yes', 'repeat'] as const) {
-    if (!allowedNow(plan, after).phrases.includes(phrase)) continue;
-    const likely = step(plan, after, { type: 'phrase', phrase, atMs: after.at_ms, source: 'key' }, options);
-    for (const effect of likely.effects) if (effect.type === 'say') texts.push(effect.text);
-    after =
-      likely.state.caution === null ? likely.state : withCautionRead(likely.state, likely.state.caution);
-  }
-  return [...new Set(texts)].slice(0, 8);
-}
-
-function withCautionRead(state: JobState, caution: NonNullable<JobState['caution']>): JobState {
-  return { ...state, caution: { ...caution, status: 'read' } };
 }
 
 /** The first records of a new job; `openJob` gives the effects with them. */

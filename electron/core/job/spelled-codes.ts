@@ -106,6 +106,7 @@ export const SPELLING_WORDS: readonly string[] = [
   'triple',
   'dash',
   'slash',
+  'dot',
 ];
 
 /** The longest code that is understood, in characters. */

@@ -8,7 +8,6 @@ import {
   openingRecords,
   openJob,
   PAUSE_REMINDER_MS,
-  sayAhead,
   stateFromRecords,
   step,
 } from '../../../electron/core/job/engine.ts';
@@ -850,15 +849,5 @@ describe('records and effects', () => {
       const made = decide(three, bench.state, { type: 'phrase', atMs, phrase: 'repeat', source: 'key' });
       expect(made.records[0]?.at_ms).toBe(bench.state.at_ms);
     }
-  });
-
-  it('foretell what will be said next', () => {
-    const plan = planOf([planStep('one', { cautions: [caution('hot', 'warning')] }), planStep('two')]);
-    const bench = new Bench(plan);
-    const ahead = sayAhead(plan, bench.state);
-    bench.passCautions();
-    expect(ahead).toContain(bench.said);
-    bench.phrase('next');
-    expect(ahead).toContain(bench.said);
   });
 });
