@@ -1,0 +1,97 @@
+/** Starts the program as a user has it: in Electron, or in a browser beside its server. */
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { _electron, type Browser, chromium, type ElectronApplication, type Page } from 'playwright-core';
+import type { BenchView } from '../../electron/core/job/model.ts';
+import type { Settings } from '../../electron/ipc/contract.ts';
+
+export const ROOT = join(import.meta.dirname ?? __dirname, '../..');
+
+/** The test runtime of `.ci/test-runtime`, or another one by the environment. */
+export const ELECTRON =
+  process.env.ELECTRON_EXEC_PATH ?? join(ROOT, '.cache/electron-25/runtime/electron');
+export const CHROMIUM = process.env.CHROMIUM_EXEC_PATH ?? '/usr/bin/chromium';
+
+/** A home of its own for one test, with settings for a quick voice. */
+export class Home {
+  readonly folder = mkdtempSync(join(tmpdir(), 'stepcaller-journey-'));
+
+  constructor(settings: Partial<Settings> = {}) {
+    mkdirSync(this.folder, { recursive: true });
+    const quick = { rate: 1.6, verbosity: 'short', voice: 'embedded', technician: 'Technician A' };
+    writeFileSync(join(this.folder, 'settings.json'), JSON.stringify({ ...quick, ...settings }));
+  }
+
+  get jobs(): string {
+    return join(this.folder, 'jobs');
+  }
+
+  remove(): void {
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+}
+
+/** Root may not use Chromium's sandbox; anybody else keeps it. */
+export const SANDBOX_FLAGS = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
+/** The microphone is granted without a question, as a user would; which pages may ask is still decided by us. */
+const GRANT = '--use-fake-ui-for-media-stream';
+
+export interface Opened {
+  readonly app: ElectronApplication;
+  readonly page: Page;
+  /** Everything the pages wrote to their consoles. */
+  readonly console: string[];
+  /** Everything the main process wrote to its error output. */
+  readonly words: string[];
+}
+
+/** Opens Electron with the built program. */
+export async function openElectron(
+  home: Home,
+  environment: Record<string, string> = {},
+  flags: readonly string[] = [],
+): Promise<Opened> {
+  const app = await _electron.launch({
+    executablePath: ELECTRON,
+    args: [...SANDBOX_FLAGS, GRANT, ...flags],
+    env: { ...(process.env as Record<string, string>), STEPCALLER_HOME: home.folder, ...environment },
+    timeout: 60_000,
+  });
+  const words: string[] = [];
+  app.process().stderr?.on('data', (chunk: Buffer) => words.push(String(chunk)));
+  const page = await app.firstWindow();
+  const lines: string[] = [];
+  page.on('console', (message) => lines.push(message.text()));
+  page.on('pageerror', (fault) => lines.push(`uncaught: ${fault.message}`));
+  await page.getByRole('heading', { level: 1 }).first().waitFor();
+  return { app, page, console: lines, words };
+}
+
+/** What the bench shows, asked through the page's own bridge. */
+export function viewThroughPage(page: Page): Promise<BenchView | null> {
+  return page.evaluate(async () => {
+    const answer = await window.stepcaller?.ask('job.view', null);
+    return answer?.ok ? answer.value : null;
+  });
+}
+
+/** Opens Debian's Chromium. */
+export function openChromium(environment: Record<string, string> = {}, flags: readonly string[] = []): Promise<Browser> {
+  return chromium.launch({
+    executablePath: CHROMIUM,
+    headless: false,
+    args: [...SANDBOX_FLAGS, GRANT, ...flags],
+    env: { ...(process.env as Record<string, string>), ...environment },
+  });
+}
+
+/** From the first screen to the running job, by touch: unit, part, plan, start. */
+export async function beginJob(page: Page, unit: RegExp, part: RegExp): Promise<void> {
+  await page.getByRole('button', { name: unit }).first().click();
+  await page.getByRole('checkbox', { name: part }).first().check();
+  for (const group of await page.getByRole('group').all()) await group.getByRole('radio').first().check();
+  await page.getByRole('button', { name: 'See the plan' }).click();
+  await page.getByRole('button', { name: 'Start the job' }).click();
+  await page.getByRole('progressbar').waitFor();
+}

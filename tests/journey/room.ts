@@ -1,0 +1,118 @@
+/**
+ * A room without hardware: a PulseAudio of our own with a loudspeaker and a microphone that are not there.
+ * What is played at the technician's mouth arrives at the program's microphone; what the program says can
+ * be heard at its loudspeaker. No sound is written anywhere but the recordings that the test itself makes.
+ */
+import { type ChildProcess, execFile, spawn } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { writeWav } from '../../electron/ear-node/wav.ts';
+
+const run = promisify(execFile);
+const START_TIMEOUT_MS = 15_000;
+/** Louder than this at the loudspeaker counts as speaking, of 1. */
+const LOUD = 0.01;
+const LISTEN_RATE_HZ = 8000;
+
+export class Room {
+  readonly #folder: string;
+  readonly #server: string;
+  readonly #pulse: ChildProcess;
+  #listener: ChildProcess | undefined;
+  #lastLoud = 0;
+  #loudMs = 0;
+
+  private constructor(folder: string, pulse: ChildProcess) {
+    this.#folder = folder;
+    this.#server = `unix:${join(folder, 'socket')}`;
+    this.#pulse = pulse;
+  }
+
+  /** Opens a room. Rejects where PulseAudio is not installed or does not start. */
+  static async open(): Promise<Room> {
+    const folder = mkdtempSync(join(tmpdir(), 'stepcaller-room-'));
+    const pulse = spawn(
+      'pulseaudio',
+      [
+        '-n',
+        '--daemonize=no',
+        '--exit-idle-time=-1',
+        '--use-pid-file=no',
+        `--load=module-native-protocol-unix auth-anonymous=1 socket=${join(folder, 'socket')}`,
+        '--load=module-null-sink sink_name=technician rate=16000 channels=1',
+        // A monitor is no microphone to a browser; a source made from it is.
+        '--load=module-remap-source master=technician.monitor source_name=microphone',
+        '--load=module-null-sink sink_name=loudspeaker rate=16000 channels=1',
+      ],
+      { stdio: ['ignore', 'ignore', 'pipe'], env: { ...process.env, PULSE_RUNTIME_PATH: folder, HOME: folder } },
+    );
+    const room = new Room(folder, pulse);
+    const until = Date.now() + START_TIMEOUT_MS;
+    for (;;) {
+      try {
+        await run('pactl', ['info'], { env: room.#environment() });
+        break;
+      } catch (fault) {
+        if (Date.now() > until) throw new Error(`no sound server: ${String(fault)}`);
+        await new Promise((resolve) => setTimeout(resolve, 100));
+      }
+    }
+    room.#listen();
+    return room;
+  }
+
+  #environment(): NodeJS.ProcessEnv {
+    return { ...process.env, PULSE_SERVER: this.#server, HOME: this.#folder };
+  }
+
+  /** Environment for a program that hears and speaks in this room. */
+  environment(): Record<string, string> {
+    return { PULSE_SERVER: this.#server, PULSE_SINK: 'loudspeaker', PULSE_SOURCE: 'microphone' };
+  }
+
+  #listen(): void {
+    const child = spawn(
+      'parec',
+      ['-d', 'loudspeaker.monitor', '--format=s16le', `--rate=${LISTEN_RATE_HZ}`, '--channels=1', '--latency-msec=50'],
+      { stdio: ['ignore', 'pipe', 'ignore'], env: this.#environment() },
+    );
+    child.stdout?.on('data', (chunk: Buffer) => {
+      let peak = 0;
+      for (let at = 0; at + 1 < chunk.length; at += 2) peak = Math.max(peak, Math.abs(chunk.readInt16LE(at)) / 32768);
+      if (peak < LOUD) return;
+      this.#lastLoud = Date.now();
+      this.#loudMs += (chunk.length / 2 / LISTEN_RATE_HZ) * 1000;
+    });
+    this.#listener = child;
+  }
+
+  /** Milliseconds since the program was last heard. */
+  quietForMs(): number {
+    return Date.now() - this.#lastLoud;
+  }
+
+  /** Milliseconds of sound heard from the program so far. */
+  heardMs(): number {
+    return this.#loudMs;
+  }
+
+  /** Plays a recording at the technician's mouth, to its end. */
+  async say(samples: Float32Array, rateHz: number): Promise<void> {
+    const file = join(this.#folder, 'phrase.wav');
+    writeFileSync(file, writeWav(samples, rateHz));
+    await run('paplay', ['--device=technician', file], { env: this.#environment() });
+  }
+
+  /** Pulls the microphone out: the source is gone until the room is closed. */
+  async unplugMicrophone(): Promise<void> {
+    await run('pactl', ['unload-module', 'module-remap-source'], { env: this.#environment() });
+  }
+
+  close(): void {
+    this.#listener?.kill();
+    this.#pulse.kill();
+    rmSync(this.#folder, { recursive: true, force: true });
+  }
+}
