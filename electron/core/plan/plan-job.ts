@@ -201,7 +201,7 @@ function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Dr
   const { definitions, replaced, variants } = job;
   const move = moveDrafts(job, start);
   const aside = replaced.map((part) =>
-    added('replace', `${part.id}.old`, 'do', `Put the old ${part.name} aside.`, { part, expected_s: 5 }),
+    added('replace', `${part.id}.old`, 'do', `Put aside the old ${part.name}.`, { part, expected_s: 5 }),
   );
   const fetch = replaced.map((part) => {
     const say = `Get the new ${part.name}. Compare ${part.plural ? 'them' : 'it'} with the old ${part.plural ? 'ones' : 'one'}.`;
@@ -212,11 +212,18 @@ function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Dr
   );
   const serials = replaced.flatMap((part) => {
     if (part.serial === undefined) return [];
-    const say = `Read ${the(part.serial.name)} of the new ${part.name}. Say “serial is” and spell it.`;
+    const say = `Read ${serialOfNew(part.serial.name, part.name)}. Say “serial is” and spell it.`;
     const more = { part, record: part.serial, expected_s: 20 };
     return [added('replace', `${part.id}.serial`, 'record', say, more)];
   });
   return [...aside, ...move.off, ...fetch, ...bareMoves(job), ...move.on, ...ready, ...serials];
+}
+
+/** "the serial number of the new main board", whether or not the record's name has the part in it. */
+function serialOfNew(record: string, part: string): string {
+  return record.includes(part)
+    ? the(record.replace(part, `new ${part}`))
+    : `${the(record)} of the new ${part}`;
 }
 
 function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): readonly Draft[] {

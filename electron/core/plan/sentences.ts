@@ -134,24 +134,29 @@ function loosenFasteners(use: FastenerUse): string {
   );
 }
 
-function installFasteners(use: FastenerUse, context: SentenceContext, renewed: boolean): string {
+function installFasteners(draft: Draft, use: FastenerUse, context: SentenceContext): string {
   const name = sizedName(use);
   const compartment = context.compartment === null ? null : `compartment ${countWord(context.compartment)}`;
-  const fetch = renewed
+  const fetch = draft.renew.includes(use.fastener.id)
     ? `Get ${use.count === 1 ? `a new ${name}` : `${countWord(use.count)} new ${plural(name)}`}`
     : compartment === null
       ? null
       : `Take ${counted(use.count, name)} from ${compartment}`;
   const object = fetch === null ? counted(use.count, name) : itThem(use.count > 1);
   const washer = use.fastener.kind === 'washer';
+  const onTop = washer || use.fastener.kind === 'nut';
   const start = washer ? `Put ${object} in place` : `Start ${object} by hand`;
+  const held = heldPart(draft, context);
   return join(
     fetch,
-    firstFitting(
-      join(`${start} ${placed(washer ? 'on' : 'in', use.place)}`),
-      join(start, `The place: ${use.place}`),
+    whileHolding(
+      firstFitting(
+        join(`${start} ${placed(onTop ? 'on' : 'in', use.place)}`),
+        join(start, `The place: ${use.place}`),
+      ),
+      held,
     ),
-    use.what === 'in-and-tight' && use.fastener.kind !== 'washer' ? tightenFasteners(use, true) : null,
+    use.what === 'in-and-tight' && !washer ? tightenFasteners(use, true) : null,
   );
 }
 
@@ -226,9 +231,11 @@ function compoundOf(draft: Draft, context: SentenceContext): string {
   return first === undefined ? itemName(draft) : context.nameOf(first);
 }
 
-function heldPart(draft: Draft, context: SentenceContext): string | null {
+function heldPart(draft: Draft, context: SentenceContext): { name: string; plural: boolean } | null {
   const id = draft.step?.supporting;
-  return id === undefined ? null : context.nameOf(id);
+  if (id === undefined) return null;
+  const name = context.nameOf(id);
+  return { name, plural: draft.part?.id === id ? draft.part.plural : looksPlural(name) };
 }
 
 /** Text of the action itself, before "while you hold", tool and side are put in front. */
@@ -247,7 +254,7 @@ function actionText(draft: Draft, context: SentenceContext): string {
     case 'loosen-fasteners':
       return use === null ? '' : loosenFasteners(use);
     case 'install-fasteners':
-      return use === null ? '' : installFasteners(use, context, draft.renew.includes(use.fastener.id));
+      return use === null ? '' : installFasteners(draft, use, context);
     case 'tighten-fasteners':
       return use === null ? '' : tightenFasteners(use, false);
     case 'disconnect':
@@ -320,11 +327,14 @@ function actionText(draft: Draft, context: SentenceContext): string {
       return join(`Look at the route of ${item}`, 'Say “note” and describe the route');
     case 'unroute':
       return action?.kind === 'unroute' && action.partly
-        ? join(`Take a part of ${item} out of its channel`, 'Leave the rest in place')
-        : join(`Take ${item} out of its channel`);
+        ? join(
+            `Take a part of ${item} out of ${itemPlural ? 'their' : 'its'} channel`,
+            'Leave the rest in place',
+          )
+        : join(`Take ${item} out of ${itemPlural ? 'their' : 'its'} channel`);
     case 'route':
       return join(
-        `Put ${item} back in its channel`,
+        `Put ${item} back in ${itemPlural ? 'their' : 'its'} channel`,
         draft.item?.route === undefined ? null : `The route: ${draft.item.route}`,
         draft.noteItem === null ? null : 'Compare it with the route that you noted',
         `Make sure that ${itemPlural ? 'they are' : 'it is'} not pinched`,
@@ -402,7 +412,7 @@ function actionText(draft: Draft, context: SentenceContext): string {
     case 'restore-energy':
       return join(`Restore ${the(what(draft))}`);
     case 'inspect':
-      return join(`Examine ${the(what(draft))} for damage`);
+      return join(`Examine ${the(what(draft))}`);
     case 'clean':
       return cleanText(draft, context);
     case 'measure':
@@ -459,16 +469,25 @@ function cleanText(draft: Draft, context: SentenceContext): string {
 }
 
 /** Puts "While you hold the display," in front of the first sentence; apart where that gets too long. */
-function whileHolding(text: string, held: string | null): string {
+function whileHolding(text: string, held: { name: string; plural: boolean } | null): string {
   if (held === null) return text;
-  const lowered = text.charAt(0).toLowerCase() + text.slice(1);
-  return firstFitting(`While you hold ${the(held)}, ${lowered}`, join(`Hold ${the(held)}`, text));
+  const name = the(held.name);
+  // The part held is not named twice: "While you hold the fan, lift it out" reads better.
+  const escaped = name.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
+  const asObject = new RegExp(
+    `^(\\p{L}+ (?:in |out |up )?)${escaped}(?=(?: to| from| fully| straight)\\b|[.,]|$)`,
+    'u',
+  );
+  const rest = text.replace(asObject, `$1${itThem(held.plural)}`);
+  const lowered = rest.charAt(0).toLowerCase() + rest.slice(1);
+  return firstFitting(`While you hold ${name}, ${lowered}`, join(`Hold ${name}`, text));
 }
 
 /** The whole text of a step: turn, tool, then the action (or the author's own sentence). */
 export function stepText(draft: Draft, context: SentenceContext): string {
   const own = draft.say === null ? null : asSentence(draft.say);
-  const core = own ?? whileHolding(actionText(draft, context), heldPart(draft, context));
+  const held = draft.action === 'install-fasteners' ? null : heldPart(draft, context);
+  const core = own ?? whileHolding(actionText(draft, context), held);
   return join(
     context.turnTo === null ? null : `Turn the unit so that the ${context.turnTo} faces you`,
     context.take === null ? null : `Take ${the(context.take)}`,

@@ -112,9 +112,20 @@ export function singular(name: string): string {
   return PLURAL_HEAD.test(name) ? name.slice(0, -1) : name;
 }
 
-/** True where a name reads as a plural ("antenna leads", "side arms"), for "it" or "them". */
+const AFTER_HEAD =
+  /\s(of|over|under|for|in|on|at|with|from|to|around|behind|below|above|beside|between|along|through|rated|near)\s.*$/i;
+
+/** The noun phrase up to its head noun: "tape over the terminals" → "tape". */
+function headOf(name: string): string {
+  return name.replace(AFTER_HEAD, '');
+}
+
+/** True where a name reads as a plural ("antenna leads", "O-rings of the head"), for "it" or "them". */
 export function looksPlural(name: string): boolean {
-  return /[^su]s$/i.test(name) && !/(lens|bus|chassis|gas|series|harness|glass|bias)$/i.test(name);
+  const head = headOf(name);
+  return (
+    /[^su]s$/i.test(head) && !/(lens|bus|chassis|gas|series|harness|glass|bias|canvas|axis)$/i.test(head)
+  );
 }
 
 /** "the four case screws", "the case screw". */
