@@ -3,6 +3,7 @@
  * technician and the questions of the engine. Texts only; nothing here decides or changes anything.
  */
 import type { Plan, PlanFastener, PlanStep } from '../plan/model.ts';
+import { plural, singular } from '../plan/wording.ts';
 import type { Measure } from '../product/model.ts';
 import type { LedgerLine, PhraseId, QuestionKind } from './model.ts';
 import { durationInWords, fill, PROBLEM_KINDS, type WhyNot, type WordKey, type Words } from './prompts.ts';
@@ -33,10 +34,17 @@ export function stepText(plan: Plan, state: JobState, words: Words): string {
   }
   if (state.verbosity === 'short') return say;
   const waits = waitsFor(plan, state);
+  if (!needsHint(state, waits)) return say;
   if (waits === 'reading') say = fill(words, 'step.measure', { say });
   if (waits === 'serial') say = fill(words, 'step.record', { say });
   if (waits === 'sign-off') say = fill(words, 'step.hold', { say, hold: step.hold ?? '' });
   return say;
+}
+
+/** How to say a value is told to a trainee each time, to others until the first one is in; a hold always. */
+function needsHint(state: JobState, waits: ReturnType<typeof waitsFor>): boolean {
+  if (waits === 'sign-off' || state.verbosity === 'trainee') return true;
+  return !state.steps.some((step) => (waits === 'reading' ? step.reading : step.serial) !== null);
 }
 
 /** On a repeated visit, cautions that need no second "understood" are read again with the step. */
@@ -72,8 +80,10 @@ export function trayText(plan: Plan, state: JobState, words: Words): string {
   if (lines.length === 0) return fill(words, 'answer.tray-empty');
   const list = lines.map((line) =>
     fill(words, 'answer.tray-line', {
-      count: line.out,
-      label: plan.tray.find((place) => place.number === line.compartment)?.name ?? line.label,
+      counted: counted(
+        line.out,
+        plan.tray.find((place) => place.number === line.compartment)?.name ?? line.label,
+      ),
       n: line.compartment,
     }),
   );
@@ -123,7 +133,7 @@ function questionFacts(plan: Plan, state: JobState, words: Words): Readonly<Reco
       return { code: state.proposal ? speakCode(state.proposal.text) : '' };
     case 'count': {
       const place = plan.tray[expectedCount(plan, state).index ?? -1];
-      return { n: place?.number ?? '', name: place?.name ?? '' };
+      return { n: place?.number ?? '', name: plural(place?.name ?? '') };
     }
     case 'give-up':
       return { left: plan.steps.length - state.frontier, out: trayText(plan, state, words) };
@@ -186,6 +196,11 @@ function roughly(words: Words, seconds: number): string {
   return seconds < 60 ? time : fill(words, 'time.about', { time });
 }
 
+/** "4 case screws", "1 clip screw". */
+function counted(count: number, name: string): string {
+  return `${count} ${count === 1 ? singular(name) : plural(name)}`;
+}
+
 function fastenersText(step: PlanStep, words: Words): string {
   if (step.fasteners.length === 0) return fill(words, 'answer.no-fasteners');
   return step.fasteners.map((group) => fastenerText(group, words)).join(' ');
@@ -193,8 +208,7 @@ function fastenersText(step: PlanStep, words: Words): string {
 
 function fastenerText(group: PlanFastener, words: Words): string {
   return fill(words, 'answer.fasteners', {
-    count: group.count,
-    name: group.name,
+    counted: counted(group.count, group.name),
     thread: group.thread,
     length: group.length_mm > 0 ? fill(words, 'answer.length', { length: group.length_mm }) : '',
     drive: fill(words, `drive.${group.drive.kind}`, { size: group.drive.size }),
@@ -207,8 +221,10 @@ function fastenerText(group: PlanFastener, words: Words): string {
 function torqueText(step: PlanStep, words: Words): string {
   const groups = step.fasteners.filter((group) => group.torque_nm !== null);
   if (groups.length === 0) return fill(words, 'answer.no-torque');
+  const takesOut = step.action === 'remove-fasteners' || step.action === 'loosen-fasteners';
   const said = groups.map((group) => {
-    const facts = { name: capital(group.name), torque: group.torque_nm ?? 0 };
+    const facts = { name: capital(plural(group.name)), torque: group.torque_nm ?? 0 };
+    if (takesOut) return fill(words, 'answer.torque-later', facts);
     const parts = [fill(words, groups.length === 1 ? 'answer.torque' : 'answer.torque-named', facts)];
     if (group.passes_nm.length > 1) {
       const facts = { count: group.passes_nm.length, list: group.passes_nm.join(', ') };

@@ -720,7 +720,7 @@ describe('problems, fasteners and notes', () => {
       expect.objectContaining({ event: 'fastener.found', compartment: 2, difference: 1 }),
     );
     bench.hear('go on').phrase('next').phrase('next');
-    expect(bench.said).toContain('1 clip screws in compartment 2');
+    expect(bench.said).toContain('1 clip screw in compartment 2');
   });
 
   it('marks the route as noted, keeps a typed note, and reads it out on the way back', () => {
@@ -783,9 +783,9 @@ describe('answers', () => {
       '4 case screws, M2.5 by 8 mm, six-lobe socket 8, back cover, compartment 1.',
     );
     expect(bench.phrase('which tool').said).toBe('Use the T10 driver.');
-    expect(bench.phrase('torque').said).toBe(
-      'Tighten to 0.4 N·m. 2 passes: 0.2, 0.4 N·m. Order: 1, 3, 2, 4.',
-    );
+    expect(bench.phrase('torque').said).toBe('The torque for putting back is 0.4 N·m.');
+    bench.phrase('next').phrase('torque');
+    expect(bench.said).toBe('The torque is 0.4 N·m. 2 passes: 0.2, 0.4 N·m. Order: 1, 3, 2, 4.');
     expect(bench.phrase('why').said).toBe('No reason is written for this step.');
   });
 
@@ -809,6 +809,17 @@ describe('answers', () => {
     const bench = new Bench(three).phrase('slower');
     expect(bench.effects).toContainEqual({ type: 'slower' });
     expect(bench.said).toBe('Do one.');
+  });
+
+  it('tell how to say a value until the first one is in, a trainee each time', () => {
+    const hint = 'Say: the reading is, and the number.';
+    const measured = planOf([planStep('one', { measure: VOLTS }), planStep('two', { measure: VOLTS })]);
+    const bench = new Bench(measured).phrase('repeat');
+    expect(bench.said).toContain(hint);
+    expect(bench.hear('the reading is four').phrase('yes').phrase('next').said).toBe('Do two.');
+    const trainee = new Bench(measured, { verbosity: 'trainee' }).hear('the reading is four').phrase('yes');
+    expect(trainee.phrase('next').said).toContain(hint);
+    expect(new Bench(measured, { verbosity: 'short' }).phrase('repeat').said).toBe('Do one.');
   });
 
   it('list every phrase that may be said now', () => {
