@@ -9,8 +9,7 @@ import type { Settings } from '../../electron/ipc/contract.ts';
 export const ROOT = join(import.meta.dirname ?? __dirname, '../..');
 
 /** The test runtime of `.ci/test-runtime`, or another one by the environment. */
-export const ELECTRON =
-  process.env.ELECTRON_EXEC_PATH ?? join(ROOT, '.cache/electron-25/runtime/electron');
+export const ELECTRON = process.env.ELECTRON_EXEC_PATH ?? join(ROOT, '.cache/electron-25/runtime/electron');
 export const CHROMIUM = process.env.CHROMIUM_EXEC_PATH ?? '/usr/bin/chromium';
 
 /** A home of its own for one test, with settings for a quick voice. */
@@ -19,7 +18,7 @@ export class Home {
 
   constructor(settings: Partial<Settings> = {}) {
     mkdirSync(this.folder, { recursive: true });
-    const quick = { rate: 1.6, verbosity: 'short', voice: 'embedded', technician: 'Technician A' };
+    const quick = { rate: 2, verbosity: 'short', voice: 'embedded', technician: 'Technician A' };
     writeFileSync(join(this.folder, 'settings.json'), JSON.stringify({ ...quick, ...settings }));
   }
 
@@ -77,7 +76,10 @@ export function viewThroughPage(page: Page): Promise<BenchView | null> {
 }
 
 /** Opens Debian's Chromium. */
-export function openChromium(environment: Record<string, string> = {}, flags: readonly string[] = []): Promise<Browser> {
+export function openChromium(
+  environment: Record<string, string> = {},
+  flags: readonly string[] = [],
+): Promise<Browser> {
   return chromium.launch({
     executablePath: CHROMIUM,
     headless: false,

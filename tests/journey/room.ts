@@ -46,7 +46,10 @@ export class Room {
         '--load=module-remap-source master=technician.monitor source_name=microphone',
         '--load=module-null-sink sink_name=loudspeaker rate=16000 channels=1',
       ],
-      { stdio: ['ignore', 'ignore', 'pipe'], env: { ...process.env, PULSE_RUNTIME_PATH: folder, HOME: folder } },
+      {
+        stdio: ['ignore', 'ignore', 'pipe'],
+        env: { ...process.env, PULSE_RUNTIME_PATH: folder, HOME: folder },
+      },
     );
     const room = new Room(folder, pulse);
     const until = Date.now() + START_TIMEOUT_MS;
@@ -75,12 +78,20 @@ export class Room {
   #listen(): void {
     const child = spawn(
       'parec',
-      ['-d', 'loudspeaker.monitor', '--format=s16le', `--rate=${LISTEN_RATE_HZ}`, '--channels=1', '--latency-msec=50'],
+      [
+        '-d',
+        'loudspeaker.monitor',
+        '--format=s16le',
+        `--rate=${LISTEN_RATE_HZ}`,
+        '--channels=1',
+        '--latency-msec=50',
+      ],
       { stdio: ['ignore', 'pipe', 'ignore'], env: this.#environment() },
     );
     child.stdout?.on('data', (chunk: Buffer) => {
       let peak = 0;
-      for (let at = 0; at + 1 < chunk.length; at += 2) peak = Math.max(peak, Math.abs(chunk.readInt16LE(at)) / 32768);
+      for (let at = 0; at + 1 < chunk.length; at += 2)
+        peak = Math.max(peak, Math.abs(chunk.readInt16LE(at)) / 32768);
       if (peak < LOUD) return;
       this.#lastLoud = Date.now();
       this.#loudMs += (chunk.length / 2 / LISTEN_RATE_HZ) * 1000;

@@ -15,7 +15,7 @@ import type { Room } from './room.ts';
 /** The program counts as done speaking after this much silence: longer than its pause between sentences. */
 const SILENCE_MS = 450;
 /** How long a phrase may take to show an effect before it is said again. */
-const EFFECT_MS = 2500;
+const EFFECT_MS = 2000;
 const LOOK_EVERY_MS = 60;
 /** Tries of one phrase before the journey fails. */
 const TRIES_MAX = 8;
@@ -42,7 +42,16 @@ export function wordsFor(input: PageInput): string {
 function stateOf(view: BenchView | null): string {
   if (view === null) return 'no job';
   const { step, phase, caution, question, value_proposed, outcome, listening } = view;
-  return JSON.stringify([step.id, phase, caution?.id, caution?.read, question?.kind, value_proposed, outcome, listening]);
+  return JSON.stringify([
+    step.id,
+    phase,
+    caution?.id,
+    caution?.read,
+    question?.kind,
+    value_proposed,
+    outcome,
+    listening,
+  ]);
 }
 
 export interface Said {
@@ -65,14 +74,20 @@ const pause = (ms: number): Promise<void> => new Promise((resolve) => setTimeout
 /** Voices of at least two synthesisers, one of each; rejects where fewer are installed. */
 function voicesOfTheRoom(): readonly Voice[] {
   const voices = installedVoices('report');
-  const one = (engine: Voice['engine']): Voice[] => voices.filter((voice) => voice.engine === engine).slice(0, 1);
+  const one = (engine: Voice['engine']): Voice[] =>
+    voices.filter((voice) => voice.engine === engine).slice(0, 1);
   const chosen = [...one('pico'), ...one('flite'), ...one('espeak-ng')];
   if (chosen.length < 2) throw new Error('the journeys need at least two of pico2wave, flite and espeak-ng');
   return chosen;
 }
 
 /** Says one thing until the bench shows an effect. */
-async function sayUntilDone(options: TechnicianOptions, words: string, before: string, first: number): Promise<Said> {
+async function sayUntilDone(
+  options: TechnicianOptions,
+  words: string,
+  before: string,
+  first: number,
+): Promise<Said> {
   const voices = voicesOfTheRoom();
   for (let tries = 1; tries <= TRIES_MAX; tries++) {
     const voice = voices[(first + tries - 1) % voices.length] as Voice;
