@@ -32,7 +32,7 @@ const SHARED_WITH_HOST: readonly RegExp[] = [/^renderer\/ears\//, /^renderer\/mo
 /** What a page may import of the host's side: pure core, the contract, nothing that runs in the host. */
 const SHARED_WITH_PAGES: readonly RegExp[] = [/^electron\/core\//, /^electron\/ipc\/contract\.ts$/];
 
-export interface Import {
+interface Import {
   readonly file: string;
   readonly line: number;
   readonly target: string;
@@ -47,7 +47,7 @@ function sources(folder: string): string[] {
 }
 
 /** Every module named in a file: imports, re-exports, `import()` and `import('…')` types. */
-export function importsOf(file: string, text: string): Import[] {
+function importsOf(file: string, text: string): Import[] {
   const source = ts.createSourceFile(file, text, ts.ScriptTarget.Latest, true);
   const found: Import[] = [];
   const add = (node: ts.Expression | undefined): void => {
@@ -78,7 +78,7 @@ function stageOf(path: string): number {
 }
 
 /** What is wrong with an import, in words that teach; `undefined` where it follows the arrows. */
-export function breachOf({ file, target }: Import): string | undefined {
+function breachOf({ file, target }: Import): string | undefined {
   const isPackage =
     !/^(electron|renderer|tests|models|procedures|package\.json)(\/|$)/.test(target) || target === 'electron';
   if (file.startsWith('electron/core/')) {
