@@ -1,8 +1,9 @@
 /**
  * Random damage to a text, and what must hold for whatever the reader makes of it.
  */
-import { expect } from 'vitest';
+import type { Diagnostic } from '../../electron/core/base/diagnostic.ts';
 import type { RandomSource } from '../../electron/core/base/random.ts';
+import type { Product } from '../../electron/core/product/model.ts';
 import { readProduct } from '../../electron/core/product/read-product.ts';
 import { diagnosticText, formatDiagnostic } from '../../electron/core/product/words.ts';
 
@@ -137,36 +138,47 @@ function swapWords(text: string, random: RandomSource): string {
   return text.slice(0, from.index) + to[0] + text.slice(from.index + from[0].length);
 }
 
+/** Throws with a reason: thousands of runs would spend their time in the test library's matchers. */
+function must(holds: boolean, what: string): void {
+  if (!holds) throw new Error(`does not hold: ${what}`);
+}
+
 /** Asserts what holds for every text; gives the codes found. */
 export function expectAnswered(text: string): readonly string[] {
   const { product, diagnostics } = readProduct(text, 'any.yaml');
-  const errors = diagnostics.filter((each) => each.severity === 'error');
-  expect(product === undefined, 'a product or an error, never both, never neither').toBe(errors.length > 0);
+  const hasError = diagnostics.some((each) => each.severity === 'error');
+  must((product === undefined) === hasError, 'a product or an error, never both, never neither');
   const seen = text.startsWith('\ufeff') ? text.slice(1) : text;
-  for (const finding of diagnostics) {
-    const { place } = finding;
-    expect(place, finding.code).toBeDefined();
-    if (!place) continue;
-    expect(place.offset).toBeGreaterThanOrEqual(0);
-    expect(place.offset).toBeLessThanOrEqual(seen.length);
-    const before = seen.slice(0, place.offset).split(/\r\n|\r|\n/);
-    expect(place.line, finding.code).toBe(before.length);
-    expect(place.column, finding.code).toBe((before.at(-1)?.length ?? 0) + 1);
-    expect(place.sourceLine.length).toBeLessThanOrEqual(200);
-    expect(diagnosticText(finding).message, finding.code).not.toMatch(/^\w+\/|undefined|\[object/);
-    expect(formatDiagnostic(finding).length).toBeLessThan(6000);
-  }
-  if (product) {
-    expect(JSON.parse(JSON.stringify(product))).toEqual(product);
-    const steps = [
-      ...product.prepare,
-      ...product.parts.flatMap((part) => [...part.steps, ...part.new_part_steps]),
-      ...product.checks,
-    ];
-    expect(new Set(steps.map((step) => step.id)).size).toBe(steps.length);
-    const ids = new Set(product.parts.map((part) => part.id));
-    for (const part of product.parts)
-      for (const need of [...part.needs, ...part.carries]) expect(ids).toContain(need);
-  }
+  for (const finding of diagnostics) expectShown(finding, seen);
+  if (product) expectSound(product);
   return diagnostics.map((each) => each.code);
+}
+
+function expectShown(finding: Diagnostic, text: string): void {
+  const { place, code } = finding;
+  if (!place) throw new Error(`${code} has no place`);
+  must(place.offset >= 0 && place.offset <= text.length, `${code} lies in the text`);
+  const before = text.slice(0, place.offset).split(/\r\n|\r|\n/);
+  must(place.line === before.length, `${code}: line ${place.line}, offset says ${before.length}`);
+  const column = (before.at(-1)?.length ?? 0) + 1;
+  must(place.column === column, `${code}: column ${place.column}, offset says ${column}`);
+  must(place.sourceLine.length <= 200, `${code}: the source line is short`);
+  const { message, mend } = diagnosticText(finding);
+  must(!/^\w+\/|undefined|\[object/.test(message) && mend !== '', `${code} has words: ${message}`);
+  must(formatDiagnostic(finding).length < 6000, `${code} is shown in few characters`);
+}
+
+function expectSound(product: Product): void {
+  const text = JSON.stringify(product);
+  must(JSON.stringify(JSON.parse(text)) === text, 'a product is plain JSON');
+  const steps = [
+    ...product.prepare,
+    ...product.parts.flatMap((part) => [...part.steps, ...part.new_part_steps]),
+    ...product.checks,
+  ];
+  must(new Set(steps.map((step) => step.id)).size === steps.length, 'step ids are unique');
+  const ids = new Set(product.parts.map((part) => part.id));
+  for (const part of product.parts) {
+    for (const id of [...part.needs, ...part.carries]) must(ids.has(id), `${id} is a part`);
+  }
 }

@@ -5,7 +5,7 @@
 import type { CheckSubject } from './check-subject.ts';
 import { checkSentence } from './controlled-english.ts';
 import type { ProductStep, RecordField } from './model.ts';
-import { soundAlike } from './sounds-alike.ts';
+import { pronunciationsAlike, roughPronunciation } from './sounds-alike.ts';
 import type { Path } from './yaml-document.ts';
 
 /** Above this many parts the comparison of every pair of names is left out: it grows with the square. */
@@ -58,12 +58,13 @@ function checkRecord(subject: CheckSubject, record: RecordField, path: Path): vo
 function checkNames(subject: CheckSubject): void {
   const { parts } = subject.product;
   if (parts.length > MAX_COMPARED_NAMES) return;
+  const sounds = parts.map((part) => roughPronunciation(part.name));
   for (const [index, part] of parts.entries()) {
-    for (const earlier of parts.slice(0, index)) {
-      if (!soundAlike(earlier.name, part.name)) continue;
-      const facts = { name: part.name, other: earlier.name };
-      subject.report('product/names-sound-alike', 'warning', facts, ['parts', index, 'name']);
-      break;
-    }
+    const other = parts.findIndex(
+      (_, earlier) => earlier < index && pronunciationsAlike(sounds[earlier] ?? '', sounds[index] ?? ''),
+    );
+    if (other < 0) continue;
+    const facts = { name: part.name, other: parts[other]?.name ?? '' };
+    subject.report('product/names-sound-alike', 'warning', facts, ['parts', index, 'name']);
   }
 }

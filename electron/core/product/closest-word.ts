@@ -39,7 +39,7 @@ function at(row: readonly number[], index: number): number {
  * than a third of the word). Ties go to the first in the list, so the answer is deterministic.
  */
 export function closestWord(word: string, allowed: Iterable<string>): string | undefined {
-  if (word.length > 64) return undefined;
+  if (word === '' || word.length > 64) return undefined;
   const limit = Math.max(1, Math.min(2, Math.floor(word.length / 3)));
   let best: string | undefined;
   let bestDistance = limit + 1;

@@ -296,7 +296,11 @@ export function schemaOfStep(
   const found = stepSchemas.find((schema) => schema.shape.do.value === word);
   if (found) return { schema: found };
   return {
-    problem: { code: 'product/unknown-action', facts: { value: String(word).slice(0, 60) }, key: 'do' },
+    problem: {
+      code: 'product/unknown-action',
+      facts: { value: typeof word === 'string' ? word.slice(0, 60) : typeof word },
+      key: 'do',
+    },
   };
 }
 

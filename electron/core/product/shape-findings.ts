@@ -78,7 +78,10 @@ function missing(path: Path, root: unknown): [string, Facts] {
   const owner = valueAt(root, path.slice(0, -1));
   const step = isRecord(owner) && typeof owner.id === 'string' ? owner.id : '';
   if (key === 'count')
-    return ['product/missing-count', { step, action: isRecord(owner) ? String(owner.do) : '' }];
+    return [
+      'product/missing-count',
+      { step, action: isRecord(owner) && typeof owner.do === 'string' ? owner.do : '' },
+    ];
   if (key === 'stepcaller') return ['product/no-format', {}];
   return ['product/missing-key', { key, of: step || placeName(path.slice(0, -1)) }];
 }

@@ -46,10 +46,10 @@ export function roughPronunciation(name: string): string {
 }
 
 /**
- * Words of a pair that tell its members apart on purpose: "left arm" and "right arm" are not confused,
- * however much else they share.
+ * Words of a pair that tell its members apart: "left arm" and "right arm" are compared by "left" and
+ * "right", however much else they share.
  */
-function withoutSharedWords(a: string, b: string): readonly [string, string] {
+function differingWords(a: string, b: string): readonly [string, string] {
   const first = a.split(' ');
   const second = b.split(' ');
   if (first.length !== second.length) return [a, b];
@@ -60,23 +60,19 @@ function withoutSharedWords(a: string, b: string): readonly [string, string] {
   ];
 }
 
-/**
- * How different two names sound, from 0 (the same) to 1: changed sounds over the longer one's sounds,
- * counted on the words in which they differ.
- */
-export function soundDifference(a: string, b: string): number {
-  const [first, second] = withoutSharedWords(roughPronunciation(a), roughPronunciation(b));
+/** At most this share of the longer one's sounds may differ for two names to sound alike. */
+export const ALIKE_SHARE = 0.2;
+
+/** Whether two rough pronunciations are so close that a listener would confuse them. */
+export function pronunciationsAlike(a: string, b: string): boolean {
+  const [first, second] = differingWords(a, b);
   const longest = Math.max(first.length, second.length);
-  return longest === 0 ? 0 : editDistance(first, second) / longest;
+  // In a short name one sound is already a fifth; below three sounds none may differ.
+  const limit = longest <= 5 ? Math.min(1, Math.floor(longest / 3)) : Math.floor(longest * ALIKE_SHARE);
+  return editDistance(first, second, limit) <= limit;
 }
 
-/** At or below this difference two names sound alike. */
-export const ALIKE_LIMIT = 0.2;
-
-/** Whether a listener would confuse two names, see `soundDifference` and `ALIKE_LIMIT`. */
+/** Whether a listener would confuse two names: `pronunciationsAlike` of their rough pronunciations. */
 export function soundAlike(a: string, b: string): boolean {
-  const [first, second] = withoutSharedWords(roughPronunciation(a), roughPronunciation(b));
-  const longest = Math.max(first.length, second.length);
-  const limit = longest <= 5 ? Math.min(1, Math.floor(longest / 3)) : Math.floor(longest * ALIKE_LIMIT);
-  return editDistance(first, second, limit) <= limit;
+  return pronunciationsAlike(roughPronunciation(a), roughPronunciation(b));
 }
