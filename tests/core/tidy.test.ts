@@ -64,6 +64,7 @@ describe('names of files', () => {
 describe('text of files', () => {
   it('ends with one line break, has no tabs, no control characters and no trailing blanks', () => {
     expect(linesThat(/[\t\r]|[ ]+$/, 'no tabs, carriage returns or blanks at the end', CODE_FILES)).toBe('');
+    // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is looked for
     const control = /[\u0000-\u0008\u000b-\u001f\u007f\u202a-\u202e\u2066-\u2069]/;
     expect(linesThat(control, 'no control characters', FILES)).toBe('');
     expect(CODE_FILES.filter(({ text }) => !/[^\n]\n$/.test(text)).map(({ path }) => path)).toEqual([]);
