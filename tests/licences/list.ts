@@ -1,0 +1,77 @@
+/**
+ * Lists the licences of everything that is shipped, checks them against the allow list, and writes the texts
+ * to `out/third-party.txt`, which goes into the package. `npm run licences`; exit code 1 on a licence that
+ * nobody has looked at.
+ */
+import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { checkLicences, type Package, type Verdict } from './allowed.ts';
+
+const ROOT = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
+
+interface LockEntry {
+  readonly version?: string;
+  readonly license?: string;
+  readonly dev?: boolean;
+  readonly optional?: boolean;
+  readonly devOptional?: boolean;
+}
+
+/** Every installed package of the lockfile, in order of name. */
+export function packagesOf(lockfile: string): Package[] {
+  const { packages } = JSON.parse(lockfile) as { packages: Record<string, LockEntry> };
+  return Object.entries(packages)
+    .filter(([path]) => path !== '')
+    .map(([path, entry]) => ({
+      path,
+      name: path.slice(path.lastIndexOf('node_modules/') + 'node_modules/'.length),
+      version: entry.version ?? '',
+      licence: entry.license ?? licenceInstalled(path),
+      shipped: entry.dev !== true && entry.devOptional !== true,
+    }))
+    .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
+}
+
+function licenceInstalled(path: string): string {
+  try {
+    const facts = JSON.parse(readFileSync(join(ROOT, path, 'package.json'), 'utf8')) as { license?: unknown };
+    return typeof facts.license === 'string' ? facts.license : 'unknown';
+  } catch {
+    return 'unknown'; // An optional package of another platform: judged as unknown.
+  }
+}
+
+/** The text of the licence as the package ships it; empty where it ships none. */
+function licenceText(path: string): string {
+  const folder = join(ROOT, path);
+  if (!existsSync(folder)) return '';
+  const files = readdirSync(folder).filter((name) => /^(licen[cs]e|copying|notice)(\.|-|$)/i.test(name));
+  return files.map((name) => readFileSync(join(folder, name), 'utf8').trim()).join('\n\n');
+}
+
+function writeTexts(verdict: Verdict): string {
+  const parts = verdict.shipped.map(
+    ({ name, version, licence, path }) => `${'='.repeat(78)}\n${name} ${version} (${licence})\n\n${licenceText(path)}\n`,
+  );
+  const voice =
+    'The embedded voice: this product includes the Flite speech synthesiser, developed at the Language\n' +
+    'Technologies Institute of Carnegie Mellon University.\n';
+  const file = join(ROOT, 'out/third-party.txt');
+  mkdirSync(dirname(file), { recursive: true });
+  writeFileSync(file, `Stepcaller contains the following packages.\n\n${voice}\n${parts.join('\n')}`);
+  return file;
+}
+
+function main(): number {
+  const verdict = checkLicences(packagesOf(readFileSync(join(ROOT, 'package-lock.json'), 'utf8')));
+  for (const [licence, count] of verdict.counts) process.stdout.write(`${String(count).padStart(5)}  ${licence}\n`);
+  for (const { name, licence, reason } of verdict.exceptions) process.stdout.write(`       ${name} (${licence}): ${reason}\n`);
+  for (const { name, version, licence } of verdict.refused) {
+    process.stderr.write(`${name} ${version}: licence “${licence}” is not on the list in tests/licences/allowed.ts\n`);
+  }
+  process.stdout.write(`texts in ${writeTexts(verdict).slice(ROOT.length + 1)}\n`);
+  return verdict.refused.length === 0 ? 0 : 1;
+}
+
+process.exitCode = main();
