@@ -69,12 +69,14 @@ export function TitleBlock({
   const empty =
     step.fasteners.length === 0 && step.tool === null && step.measure === null && step.renew.length === 0;
   if (empty) return null;
+  // The sentence names the tool too; where numbers need the room, it is left to the sentence.
+  const crowded = step.fasteners.length > 1 || step.fasteners.some((one) => one.passes_nm.length > 1);
   return (
     <dl className="title-block">
       {step.fasteners.map((one) => (
         <FastenerCells key={`${one.fastener} ${one.place}`} one={one} units={units} />
       ))}
-      {step.tool === null ? null : (
+      {step.tool === null || crowded ? null : (
         <div className="cell">
           <dt>{w.bench.tool}</dt>
           <dd>{name(step.tool)}</dd>

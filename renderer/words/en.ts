@@ -234,6 +234,7 @@ export const en = {
     erase: 'Erase',
     minus: 'Minus',
     point: 'Decimal point',
+    count: 'Number',
     numberPad: 'Number pad',
     spellingPad: 'Spelling pad',
     proposed: 'Understood as',
@@ -519,7 +520,7 @@ export const en = {
     steps: 'Steps',
     precedence: 'What must come off before what',
     precedenceText: (parts: number, arrows: number) =>
-      `${parts} parts, ${arrows === 1 ? '1 dependency' : `${arrows} dependencies`}. Off first stands on the left.`,
+      `${parts} parts, ${arrows === 1 ? '1 dependency' : `${arrows} dependencies`}. Off first stands at the top.`,
     preview: 'Plan preview',
     choosePart: 'Part to replace',
     sentences: 'Sentences as they are spoken',

@@ -17,6 +17,8 @@ import { diagnosticText as planText } from '../../electron/core/plan/words.ts';
 import { readProduct } from '../../electron/core/product/read-product.ts';
 import { diagnosticText as productText } from '../../electron/core/product/words.ts';
 import { jobReview } from '../../electron/core/review/job-review.ts';
+import type { JobLog } from '../../electron/core/review/model.ts';
+import { reviewLogs } from '../../electron/core/review/summary.ts';
 import type {
   Answer,
   Bridge,
@@ -101,6 +103,11 @@ export class CoreBridge implements Bridge {
   advance(ms: number): void {
     this.#nowMs += ms;
     if (this.#current !== undefined) this.#take({ type: 'tick', atMs: this.#nowMs });
+  }
+
+  /** Moves the clock while no job is open. */
+  wait(ms: number): void {
+    this.#nowMs += ms;
   }
 
   /** An input as if the voice, a script or the page had given it. */
@@ -340,7 +347,15 @@ export class CoreBridge implements Bridge {
         const review = jobReview(job.file, read.lines, read.verdict);
         return ok({ ...review, summary: { ...review.summary, job: name } });
       },
-      'review.summary': () => ok(null),
+      'review.summary': ({ product }) => {
+        const logs: JobLog[] = [];
+        for (const [name, job] of this.#jobs) {
+          if (product !== null && job.file.plan.product !== product) continue;
+          const read = readLog(job.log);
+          logs.push({ job: { ...job.file, job: name }, lines: read.lines, verdict: read.verdict });
+        }
+        return ok(reviewLogs(logs));
+      },
       'report.save': (argument) => {
         this.saved.push(argument);
         return ok({ path: `/home/bench/reports/${argument.job}.${argument.as}` });

@@ -213,6 +213,15 @@ export const SCENES: readonly Scene[] = [
   {
     name: 'review',
     whole: true,
+    play: async (page) => {
+      await page.evaluate(() => window.stage.manyJobs('wt-3.yaml', 'battery-pack', 24));
+      await page.getByRole('button', { name: 'Review' }).click();
+      await page.getByRole('figure').first().waitFor();
+      await page.waitForTimeout(300);
+    },
+  },
+  {
+    name: 'review-empty',
     play: async (page) => void (await page.getByRole('button', { name: 'Review' }).click()),
   },
   {

@@ -6,7 +6,7 @@ import { existsSync, mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import react from '@vitejs/plugin-react';
 import { type Browser, chromium, type Page } from 'playwright-core';
-import { createServer } from 'vite';
+import { build, preview } from 'vite';
 import type { CoreBridge } from '../pages/core-bridge.ts';
 import { SCENES } from './scenes.ts';
 
@@ -35,9 +35,9 @@ async function takeAll(browser: Browser, address: string, wanted: readonly strin
         page.on('console', (message) => {
           if (message.type() === 'error') problems.push(`${name}: ${message.text()}`);
         });
-        page.setDefaultTimeout(10_000);
+        page.setDefaultTimeout(20_000);
         await page.goto(
-          `${address}/tests/screens/core-page.html?theme=${theme}${scene.trainee === true ? '&trainee' : ''}`,
+          `${address}/core-page.html?theme=${theme}${scene.trainee === true ? '&trainee' : ''}`,
         );
         await page.getByRole('heading', { level: 1 }).waitFor();
         try {
@@ -75,14 +75,27 @@ if (executablePath === undefined) {
   process.exit(2);
 }
 mkdirSync(OUT, { recursive: true });
-const server = await createServer({
-  root: process.cwd(),
+const BUILT = join(process.cwd(), 'out', 'core-page');
+await build({
+  root: join(process.cwd(), 'tests', 'screens'),
   configFile: false,
   plugins: [react()],
   logLevel: 'error',
-  server: { port: 0, host: '127.0.0.1', hmr: false, watch: null },
+  build: {
+    outDir: BUILT,
+    emptyOutDir: true,
+    minify: false,
+    chunkSizeWarningLimit: 10_000,
+    rollupOptions: { input: join(process.cwd(), 'tests', 'screens', 'core-page.html') },
+  },
 });
-await server.listen();
+const server = await preview({
+  root: BUILT,
+  configFile: false,
+  logLevel: 'error',
+  build: { outDir: BUILT },
+  preview: { port: 0, host: '127.0.0.1' },
+});
 const address = server.resolvedUrls?.local[0]?.replace(/\/$/, '') ?? '';
 const browser = await chromium.launch({ executablePath, args: ['--no-sandbox'] });
 const problems = await takeAll(browser, address, process.argv.slice(2));

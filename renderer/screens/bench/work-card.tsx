@@ -185,8 +185,8 @@ function QuestionCard({ view, sizes, send }: CardProps) {
       )}
       {bare ? (
         <NumberPad
-          label={w.bench.numberPad}
-          whole={question.kind === 'count'}
+          label={w.bench.count}
+          whole={question.kind === 'count' || question.kind === 'fastener-compartment'}
           onEnter={(value) => send({ type: 'number', value, source: 'touch' })}
         />
       ) : null}

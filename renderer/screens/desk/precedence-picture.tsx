@@ -1,5 +1,5 @@
 /**
- * What must come off before what, as a picture: parts in columns by how many parts must be off before
+ * What must come off before what, as a picture: parts in rows by how many parts must be off before
  * them, an arrow from a part to the one that waits for it. Needs that follow from others are left out.
  */
 import { useWords } from '../../words/words.ts';
@@ -11,8 +11,23 @@ export interface PartShown {
   readonly replaceable: boolean;
 }
 
-const BOX = { width: 190, height: 48, gapX: 58, gapY: 16 };
-const LABEL_LENGTH = 24;
+const BOX = { width: 128, height: 54, gapX: 14, gapY: 40 };
+/** Letters that fit into one of the two lines of a box. */
+const LINE_LENGTH = 15;
+
+/** A name in at most two lines, broken between words; what does not fit ends in dots. */
+export function twoLines(name: string): readonly string[] {
+  const lines: string[] = [];
+  for (const word of name.split(' ')) {
+    const last = lines[lines.length - 1];
+    if (last !== undefined && last.length + 1 + word.length <= LINE_LENGTH)
+      lines[lines.length - 1] = `${last} ${word}`;
+    else lines.push(word);
+  }
+  const cut = (line: string, more: boolean): string =>
+    line.length > LINE_LENGTH || more ? `${line.slice(0, LINE_LENGTH - 1)}…` : line;
+  return lines.slice(0, 2).map((line, i) => cut(line, i === 1 && lines.length > 2));
+}
 
 export interface Placed {
   readonly id: string;
@@ -22,7 +37,7 @@ export interface Placed {
   readonly y: number;
 }
 
-/** Column of each part: 0 without needs, otherwise one more than its deepest need. A cycle counts once. */
+/** Row of each part: 0 without needs, otherwise one more than its deepest need. A cycle counts once. */
 export function depths(parts: readonly PartShown[]): ReadonlyMap<string, number> {
   const byId = new Map(parts.map((part) => [part.id, part]));
   const depth = new Map<string, number>();
@@ -59,30 +74,30 @@ export function directNeeds(parts: readonly PartShown[]): readonly { from: strin
   );
 }
 
-/** Places of all boxes; within a column ordered by the middle of what they wait for, to keep arrows short. */
+/** Places of all boxes; within a row ordered by the middle of what they wait for, to keep arrows short. */
 export function place(parts: readonly PartShown[]): readonly Placed[] {
   const depth = depths(parts);
-  const columns = new Map<number, PartShown[]>();
+  const rows = new Map<number, PartShown[]>();
   for (const part of parts) {
-    const column = Math.max(0, depth.get(part.id) ?? 0);
-    columns.set(column, [...(columns.get(column) ?? []), part]);
+    const row = Math.max(0, depth.get(part.id) ?? 0);
+    rows.set(row, [...(rows.get(row) ?? []), part]);
   }
   const placed = new Map<string, Placed>();
-  const tallest = Math.max(1, ...[...columns.values()].map((column) => column.length));
-  for (const column of [...columns.keys()].sort((a, b) => a - b)) {
-    const list = (columns.get(column) ?? []).map((part) => {
-      const ys = part.needs.flatMap((need) => placed.get(need)?.y ?? []);
-      return { part, middle: ys.length === 0 ? 0 : ys.reduce((a, b) => a + b, 0) / ys.length };
+  const widest = Math.max(1, ...[...rows.values()].map((row) => row.length));
+  for (const row of [...rows.keys()].sort((a, b) => a - b)) {
+    const list = (rows.get(row) ?? []).map((part) => {
+      const xs = part.needs.flatMap((need) => placed.get(need)?.x ?? []);
+      return { part, middle: xs.length === 0 ? 0 : xs.reduce((a, b) => a + b, 0) / xs.length };
     });
     list.sort((a, b) => a.middle - b.middle);
-    const offset = ((tallest - list.length) * (BOX.height + BOX.gapY)) / 2;
-    list.forEach(({ part }, row) => {
+    const offset = ((widest - list.length) * (BOX.width + BOX.gapX)) / 2;
+    list.forEach(({ part }, column) => {
       placed.set(part.id, {
         id: part.id,
         name: part.name,
         replaceable: part.replaceable,
-        x: column * (BOX.width + BOX.gapX),
-        y: offset + row * (BOX.height + BOX.gapY),
+        x: offset + column * (BOX.width + BOX.gapX),
+        y: row * (BOX.height + BOX.gapY),
       });
     });
   }
@@ -111,15 +126,15 @@ export function PrecedencePicture({ parts, chosen }: { parts: readonly PartShown
           const a = at.get(from);
           const b = at.get(to);
           if (a === undefined || b === undefined) return null;
-          const x1 = a.x + BOX.width;
-          const y1 = a.y + BOX.height / 2;
-          const x2 = b.x;
-          const y2 = b.y + BOX.height / 2;
-          const bend = Math.min(46, (x2 - x1) / 2);
+          const x1 = a.x + BOX.width / 2;
+          const y1 = a.y + BOX.height;
+          const x2 = b.x + BOX.width / 2;
+          const y2 = b.y;
+          const bend = Math.max(24, (y2 - y1) / 2);
           return (
             <g key={`${from} ${to}`} className={to === chosen || from === chosen ? 'arrow near' : 'arrow'}>
-              <path d={`M${x1} ${y1} C${x1 + bend} ${y1} ${x2 - bend} ${y2} ${x2 - 7} ${y2}`} />
-              <path className="tip" d={`M${x2} ${y2} l-9 -5 v10 Z`} />
+              <path d={`M${x1} ${y1} C${x1} ${y1 + bend} ${x2} ${y2 - bend} ${x2} ${y2 - 7}`} />
+              <path className="tip" d={`M${x2} ${y2} l-5 -9 h10 Z`} />
             </g>
           );
         })}
@@ -129,8 +144,16 @@ export function PrecedencePicture({ parts, chosen }: { parts: readonly PartShown
             className={`part ${one.id === chosen ? 'chosen' : ''} ${one.replaceable ? '' : 'fixed'}`}
           >
             <rect x={one.x} y={one.y} width={BOX.width} height={BOX.height} rx="3" />
-            <text x={one.x + 12} y={one.y + BOX.height / 2 + 5}>
-              {one.name.length > LABEL_LENGTH ? `${one.name.slice(0, LABEL_LENGTH - 1)}…` : one.name}
+            <text x={one.x + BOX.width / 2} textAnchor="middle">
+              {twoLines(one.name).map((line, i, lines) => (
+                <tspan
+                  key={line}
+                  x={one.x + BOX.width / 2}
+                  y={one.y + BOX.height / 2 + 5 + (i - (lines.length - 1) / 2) * 19}
+                >
+                  {line}
+                </tspan>
+              ))}
             </text>
           </g>
         ))}
