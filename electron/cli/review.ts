@@ -9,7 +9,7 @@ const seconds = (ms: number | null): string => (ms === null ? '-' : (ms / 1000).
 
 function printReview(summary: ReviewSummary, console: Console): void {
   for (const type of summary.types) {
-    console.out(`\n${type.product_name}, ${type.replace.join(', ')}: ${type.jobs} jobs`);
+    console.out(`\n${type.product_name}, ${type.replace.join(', ')}: ${type.jobs.length} jobs`);
     console.out('   n   median s   p90 s   share  step');
     for (const step of type.steps) {
       const share = step.share === null ? '' : `${(100 * step.share).toFixed(1)} %`;

@@ -102,19 +102,20 @@ function badName(name: string): Fault {
   };
 }
 
-/** Makes a folder and the ones above it that are missing. */
+/** Folders above a jobs folder that this program may have made. */
+const OWN_DEPTH = 4;
+
+/**
+ * Makes a folder and the ones above it that are missing, and syncs their names. Names are synced also where the
+ * folders are there already: an earlier try may have made them and failed, or died, before its sync.
+ */
 export async function makeFolders(disk: DiskPort, path: string): Promise<void> {
   const missing: string[] = [];
-  for (
-    let at = path;
-    at !== '' && at !== '/' && at !== '.';
-    at = at.slice(0, Math.max(at.lastIndexOf('/'), 0))
-  ) {
+  for (let at = path; !isTop(at); at = folderOf(at)) {
     const found = await disk.stat(at);
     if (found?.isFolder === true) break;
     if (found !== undefined) throw new DiskError('ENOTDIR', 'mkdir', at);
     missing.unshift(at);
-    if (!at.includes('/')) break;
   }
   for (const folder of missing) {
     try {
@@ -122,7 +123,25 @@ export async function makeFolders(disk: DiskPort, path: string): Promise<void> {
     } catch (thrown) {
       if (!(thrown instanceof DiskError && thrown.code === 'EEXIST')) throw thrown;
     }
+  }
+  let folder = path;
+  for (let depth = 0; depth < OWN_DEPTH && !isTop(folder); depth += 1) {
+    await syncName(disk, folder, missing.includes(folder));
+    folder = folderOf(folder);
+  }
+}
+
+function isTop(path: string): boolean {
+  return path === '' || path === '/' || path === '.' || folderOf(path) === path || /^[A-Za-z]:$/.test(path);
+}
+
+/** A folder above that may not be opened is not of our making, and its names are not our concern. */
+async function syncName(disk: DiskPort, folder: string, madeNow: boolean): Promise<void> {
+  try {
     await disk.syncFolder(folderOf(folder));
+  } catch (thrown) {
+    const notOurs = thrown instanceof DiskError && (thrown.code === 'EACCES' || thrown.code === 'EPERM');
+    if (!notOurs || madeNow) throw thrown;
   }
 }
 

@@ -88,6 +88,7 @@ class Replay {
   readonly #acknowledged = new Set<string>();
   #shown: string | undefined;
   #opened = false;
+  #reopened = false;
 
   constructor(plan: Plan, report: Report) {
     const { steps } = plan;
@@ -137,6 +138,9 @@ class Replay {
         this.#skipped.delete(record.step);
         this.#signed.delete(record.step);
         break;
+      case 'job.reopened':
+        this.#reopened = true;
+        break;
       case 'job.handed-over':
         this.#read.clear();
         this.#acknowledged.clear();
@@ -153,7 +157,10 @@ class Replay {
     const index = this.#byId.get(step)?.index ?? 0;
     const before = this.#steps.slice(0, index).find((other) => !this.#isSettled(other.id));
     if (before !== undefined) this.#report('log/step-order', { line, step, before: before.id });
-    for (const caution of this.#cautionsOf(step)) {
+    // Shown again because the program ended in between: the same visit goes on.
+    const sameVisit = this.#reopened && this.#shown === step;
+    this.#reopened = false;
+    for (const caution of sameVisit ? [] : this.#cautionsOf(step)) {
       if (caution.word === 'danger' || caution.word === 'warning') this.#forget(`${step} ${caution.id}`);
     }
     this.#shown = step;

@@ -120,6 +120,18 @@ describe('writing and reading a log', () => {
   });
 });
 
+test('a text that only looks like an escape is an ordinary text, there and back', () => {
+  const text = 'C:\\udata \\ud83d \\\\ud800 "quoted" \u2028 ,"v":1,"wall":"x"';
+  const log = readLog(logOf([{ ...opened, reported_fault: text }]));
+  expect(log.diagnostics).toEqual([]);
+  expect(log.lines[0]?.fields.reported_fault).toBe(text);
+});
+
+test('half a surrogate pair, as an escape in a line with a right checksum, is damage and no exception', () => {
+  const line = logOf([opened]).replace('"W-17"', '"\\ud800"');
+  expect(codesOf(line)).toEqual(['log/not-canonical']);
+});
+
 describe('what may not be written', () => {
   const refuse = (records: object[], end: LogEnd = GENESIS): string => {
     const batch = encodeBatch(records as JobRecord[], WALL, end);
