@@ -9,7 +9,7 @@ import type { Thresholds } from '../../renderer/ears/decision.ts';
 import type { ModelTrouble } from '../../renderer/ears/model-files.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { FromEar, ToEar } from '../ipc/contract.ts';
-import type { FromWorker, ToWorker, WorkerSettings } from './messages.ts';
+import type { FromWorker, Observed, ToWorker, WorkerSettings } from './messages.ts';
 
 const START_TIMEOUT_MS = 30_000;
 const require = createRequire(import.meta.url);
@@ -19,11 +19,14 @@ export interface NodeEarOptions {
   readonly modelsFolder?: string;
   readonly thresholds?: Partial<Thresholds>;
   readonly decoys?: readonly string[];
+  readonly observe?: boolean;
 }
 
 /** What a message to the ear brought. */
 export interface EarReply {
   readonly messages: readonly FromEar[];
+  /** Every closed utterance as the decision saw it, where `observe` was asked for. */
+  readonly observed: readonly Observed[];
   /** Milliseconds of audio fed since the ear was made or made afresh. */
   readonly nowMs: number;
   readonly computeMs: number;
@@ -51,6 +54,7 @@ export async function openEar(options: NodeEarOptions = {}): Promise<Result<Node
     wasmFile: require.resolve('@lichess-org/vosk-browser/dist/vosk.wasm'),
     ...(options.thresholds === undefined ? {} : { thresholds: options.thresholds }),
     ...(options.decoys === undefined ? {} : { decoys: options.decoys }),
+    ...(options.observe === undefined ? {} : { observe: options.observe }),
   };
   const worker = new Worker(new URL('./worker-entry.mjs', import.meta.url), { workerData });
   const started = await firstMessage(worker);

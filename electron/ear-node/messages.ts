@@ -1,6 +1,6 @@
 /** What the main thread and the ear's worker thread say to each other. */
 
-import type { Thresholds } from '../../renderer/ears/decision.ts';
+import type { Thresholds, Utterance, Verdict } from '../../renderer/ears/decision.ts';
 import type { ModelTrouble } from '../../renderer/ears/model-files.ts';
 import type { FromEar, ToEar } from '../ipc/contract.ts';
 
@@ -11,6 +11,15 @@ export interface WorkerSettings {
   /** In place of the shipped thresholds or decoys (for measuring). */
   readonly thresholds?: Partial<Thresholds>;
   readonly decoys?: readonly string[];
+  /** Whether replies tell every closed utterance (for measuring). */
+  readonly observe?: boolean;
+}
+
+/** A closed utterance as the decision saw it. */
+export interface Observed {
+  readonly utterance: Utterance;
+  readonly verdict: Verdict;
+  readonly early: boolean;
 }
 
 export type ToWorker =
@@ -28,6 +37,7 @@ export type FromWorker =
       readonly type: 'done';
       readonly id: number;
       readonly messages: readonly FromEar[];
+      readonly observed: readonly Observed[];
       /** Audio time after this message, and how long the worker computed. */
       readonly nowMs: number;
       readonly computeMs: number;

@@ -10,12 +10,14 @@ import { DECOYS, MANIFEST, messageOf, readModel, THRESHOLDS } from '../../render
 import { type Engine, loadEngine } from '../../renderer/ears/vosk-engine.ts';
 import { assert, unreachable } from '../core/base/result.ts';
 import type { FromEar } from '../ipc/contract.ts';
-import type { FromWorker, ToWorker, WorkerSettings } from './messages.ts';
+import type { FromWorker, Observed, ToWorker, WorkerSettings } from './messages.ts';
 
 assert(parentPort !== null, 'the ear runs in a worker thread');
 const port = parentPort;
 const settings = workerData as WorkerSettings;
 const send = (message: FromWorker): void => port.postMessage(message);
+
+let observed: Observed[] = [];
 
 function freshListener(engine: Engine): Listener {
   return createListener({
@@ -24,6 +26,9 @@ function freshListener(engine: Engine): Listener {
     thresholds: { ...THRESHOLDS, ...settings.thresholds },
     decoys: settings.decoys ?? DECOYS,
     computeNow: () => performance.now(),
+    ...(settings.observe === true
+      ? { observe: (utterance, verdict, early) => observed.push({ utterance, verdict, early }) }
+      : {}),
   });
 }
 
@@ -53,7 +58,17 @@ function serve(engine: Engine): void {
       const messages = perform(message);
       const computeMs = performance.now() - started;
       const memoryBytes = engine.memoryBytes();
-      send({ type: 'done', id: message.id, messages, nowMs: listener.nowMs(), computeMs, memoryBytes });
+      const seen = observed;
+      observed = [];
+      send({
+        type: 'done',
+        id: message.id,
+        messages,
+        observed: seen,
+        nowMs: listener.nowMs(),
+        computeMs,
+        memoryBytes,
+      });
     } catch (error) {
       send({ type: 'failed', id: message.id, detail: messageOf(error) });
     }

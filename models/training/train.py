@@ -1,7 +1,7 @@
 """Trains the acoustic network from random weights.
 
 usage: train.py --out WEIGHTS.npz --seconds 1200 --text TEXT.jsonl --real A.npz,B.npz --synthetic C.npz
-                [--watch DIR] [--device cuda] [--iterations N]
+                [--watch DIR] [--device cuda] [--iterations N] [--init WEIGHTS.npz]
 
 Data files hold `audio` (16-bit, 16 kHz, end to end), `lens` and `labels` (JSON). `--watch` picks up
 new k_*.npz files while training runs, so that speech can be synthesised beside it. The learning rate
@@ -181,6 +181,8 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--real", default="")
     parser.add_argument("--synthetic", default="")
     parser.add_argument("--watch", default="")
+    parser.add_argument("--init", default="", help="weights of an earlier run of this program to go on from")
+    parser.add_argument("--warm-up", type=int, default=200, help="iterations until the full learning rate")
     parser.add_argument("--device", default="cuda")
     parser.add_argument("--batch", type=int, default=256)
     parser.add_argument("--rate", type=float, default=1.5e-3)
@@ -218,8 +220,12 @@ def main() -> None:
     print(f"real {real.hours:.2f} h, synthetic {synthetic.hours:.2f} h", flush=True)
     batches = Batches(real, synthetic, rng, device)
     network, features = AcousticNetwork(layer_offsets(options.symmetric, options.backward)).to(device), Mfcc(1.0).to(device)
-    with torch.no_grad():
-        network.tdnn1.weight.mul_(0.05)  # cepstra are large numbers
+    if options.init:
+        kept = np.load(options.init)
+        network.load_state_dict({name: torch.tensor(kept[name]) for name in kept.files}, strict=False)
+    else:
+        with torch.no_grad():
+            network.tdnn1.weight.mul_(0.05)  # cepstra are large numbers
     optimiser = torch.optim.AdamW(network.parameters(), lr=options.rate, weight_decay=0.01, betas=(0.9, 0.98))
 
     def save() -> None:
@@ -243,7 +249,7 @@ def main() -> None:
             elapsed = time.time() - started
             if elapsed > options.seconds or iteration >= options.iterations:
                 break
-            rate = options.rate * min(1, (iteration + 1) / 200) * (0.5 * (1 + math.cos(math.pi * elapsed / options.seconds)) + 0.005)
+            rate = options.rate * min(1, (iteration + 1) / options.warm_up) * (0.5 * (1 + math.cos(math.pi * elapsed / options.seconds)) + 0.005)
             for group in optimiser.param_groups:
                 group["lr"] = rate
             sums.append(step(network, features, optimiser, batches.make(items), bigram, options.dropout))

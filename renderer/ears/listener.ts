@@ -50,6 +50,8 @@ export interface ListenerOptions {
   readonly decoys: readonly string[];
   /** Milliseconds for measuring compute time; a constant function where that is of no interest. */
   readonly computeNow: () => number;
+  /** Told of every closed utterance with what was measured and decided; for the listening bench. */
+  readonly observe?: (utterance: Utterance, verdict: Verdict, early: boolean) => void;
 }
 
 export interface Listener {
@@ -276,7 +278,7 @@ class ListenerLoop implements Listener {
     if (utterance.closed === undefined && early && point.silenceMs >= thresholds.earlySilenceMs) {
       utterance.closed = this.#finish(utterance);
       const verdict = this.#verdict(utterance, point);
-      if (verdict.kind === 'heard') {
+      if (verdict.kind === 'heard' && verdict.text === text) {
         this.#act(verdict, point, true);
         return;
       }
@@ -322,6 +324,7 @@ class ListenerLoop implements Listener {
       noiseDbfs: point.noiseDbfs,
     };
     const verdict = judge(this.#options.grammar, this.#options.thresholds, this.#allowed, measured);
+    this.#options.observe?.(measured, verdict, point.silenceMs < this.#options.thresholds.hangOverMs);
     if (verdict.kind === 'heard' && this.#mouth.isOwnWord(verdict.text, point.startMs)) {
       return { kind: 'refused', reason: 'unknown-words', confidence: verdict.confidence };
     }
@@ -431,7 +434,7 @@ class ListenerLoop implements Listener {
     const said = this.#options.grammar.grammarPhrases(this.#allowed);
     const phrases = said.filter((phrase) => phrase !== FILLER);
     const called = this.#attention ? phrases.map((phrase) => `${ATTENTION_WORD} ${phrase}`) : [];
-    return [...new Set([...called, ...phrases, ...this.#options.decoys, FILLER])];
+    return [...called, ...phrases, ...this.#options.decoys, FILLER];
   }
 
   #withoutAttention(text: string): string {
