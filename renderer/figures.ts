@@ -58,6 +58,11 @@ export function shownMoment(rfc3339: string, locale: string): string {
   return new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeStyle: 'short' }).format(date);
 }
 
+/** A part's id in words, where its name is not at hand: "battery-pack" is "battery pack". */
+export function partWords(ids: readonly string[]): string {
+  return ids.map((id) => id.replaceAll('-', ' ')).join(', ');
+}
+
 /** "M2.5 × 8" or "M8" where there is no length. */
 export function shownThread(fastener: Pick<PlanFastener, 'thread' | 'length_mm'>, locale: string): string {
   return fastener.length_mm > 0

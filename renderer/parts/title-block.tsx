@@ -70,7 +70,10 @@ export function TitleBlock({
     step.fasteners.length === 0 && step.tool === null && step.measure === null && step.renew.length === 0;
   if (empty) return null;
   // The sentence names the tool too; where numbers need the room, it is left to the sentence.
-  const crowded = step.fasteners.length > 1 || step.fasteners.some((one) => one.passes_nm.length > 1);
+  const crowded =
+    step.measure !== null ||
+    step.fasteners.length > 1 ||
+    step.fasteners.some((one) => one.passes_nm.length > 1);
   return (
     <dl className="title-block">
       {step.fasteners.map((one) => (

@@ -1,7 +1,7 @@
 /** After the job: its own timeline, each step with its time, and the record to save. */
 import { useState } from 'react';
 import type { JobReview, Refusal, Requests } from '../../electron/ipc/contract.ts';
-import { clock, shownMoment, shownNumber } from '../figures.ts';
+import { clock, partWords, shownMoment, shownNumber } from '../figures.ts';
 import { useAnswer, useHost } from '../host.tsx';
 import { Refused } from '../parts/refused.tsx';
 import { stageName } from '../parts/rule.tsx';
@@ -44,7 +44,7 @@ export function After({
       title={summary.product_name}
       under={
         <>
-          {w.plan.replaceLine(summary.replace.join(', '))} · {summary.technician} ·{' '}
+          {w.plan.replaceLine(partWords(summary.replace))} · {summary.technician} ·{' '}
           {shownMoment(summary.started, w.language.tag)}
         </>
       }

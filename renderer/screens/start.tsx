@@ -1,7 +1,7 @@
 /** First screen: go on with what lies open, choose a unit, look at earlier jobs. */
 import { useCallback } from 'react';
 import type { JobSummary, ProductSummary, Push } from '../../electron/ipc/contract.ts';
-import { shownMoment } from '../figures.ts';
+import { partWords, shownMoment } from '../figures.ts';
 import { useAnswer, usePush } from '../host.tsx';
 import { Refused } from '../parts/refused.tsx';
 import { Sheet } from '../parts/sheet.tsx';
@@ -127,7 +127,7 @@ function OpenJob({
         <div>
           <h3>{job.product_name}</h3>
           <p className="soft">
-            {w.plan.replaceLine(job.replace.join(', '))} ·{' '}
+            {w.plan.replaceLine(partWords(job.replace))} ·{' '}
             {w.start.startedBy(job.technician, shownMoment(job.started, w.language.tag))}
           </p>
         </div>
@@ -193,7 +193,7 @@ function RecentJob({ job, onSee }: { job: JobSummary; onSee: (job: string) => vo
         <span>
           <b>{job.product_name}</b>
           <span className="soft">
-            {job.replace.join(', ')} · {job.technician} · {shownMoment(job.started, w.language.tag)}
+            {partWords(job.replace)} · {job.technician} · {shownMoment(job.started, w.language.tag)}
           </span>
         </span>
         <span className={`tag ${job.state === 'completed' ? '' : 'bad'}`}>{w.start.state[job.state]}</span>

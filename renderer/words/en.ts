@@ -500,6 +500,7 @@ export const en = {
     problemRate: 'Problems',
     rewrite: 'Steps worth another look',
     lapses: 'Not done as it should be',
+    lapsesText: (n: number) => (n === 1 ? '1 time in these jobs.' : `${n} times in these jobs.`),
     what: 'What',
   },
 

@@ -86,7 +86,8 @@ export function JobsPicture({ type }: { type: JobTypeReview }) {
   const jobs = type.jobs;
   const draw = useCallback(
     (inks: Inks): Plot.PlotOptions => ({
-      height: 260,
+      height: 270,
+      marginTop: 30,
       marginBottom: 40,
       marginLeft: 52,
       x: { label: w.review.jobNumber, ticks: Math.min(10, jobs.length), tickFormat: 'd' },
@@ -149,7 +150,8 @@ export function ControlPicture({ chart }: { chart: ControlChart }) {
     (inks: Inks): Plot.PlotOptions => {
       const points = chart.points.map((point, i) => ({ ...point, n: i + 1 }));
       return {
-        height: 260,
+        height: 270,
+        marginTop: 30,
         marginBottom: 40,
         marginLeft: 52,
         marginRight: 16,
@@ -203,14 +205,15 @@ export function LearningPicture({ curves }: { curves: readonly LearningCurve[] }
   const w = useWords();
   const draw = useCallback(
     (inks: Inks): Plot.PlotOptions => ({
-      height: 260,
+      height: 270,
+      marginTop: 30,
       marginBottom: 40,
       marginLeft: 52,
       marginRight: 90,
       x: { label: w.review.jobOfPerson, tickFormat: 'd', ticks: 8 },
       y: { label: w.review.minutes, grid: true, zero: true, nice: true },
       marks: [
-        ...curves.flatMap((curve) => [
+        ...curves.flatMap((curve, i) => [
           Plot.areaY(curve.forecast, {
             x: 'number',
             y1: (p) => minutes(p.low),
@@ -237,6 +240,7 @@ export function LearningPicture({ curves }: { curves: readonly LearningCurve[] }
             y: (p) => minutes(p.active_ms),
             text: () => curve.technician,
             dx: 8,
+            dy: (i - (curves.length - 1) / 2) * 15,
             textAnchor: 'start',
             fill: inks.ink,
           }),

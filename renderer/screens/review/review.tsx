@@ -1,7 +1,7 @@
 /** Review: what the logs say about types of jobs, steps and learning. The figures come from the core. */
 import { useCallback, useId, useState } from 'react';
 import type { Figure, JobTypeReview, Notice, ReviewSummary } from '../../../electron/core/review/model.ts';
-import { clock, shownNumber } from '../../figures.ts';
+import { clock, partWords, shownNumber } from '../../figures.ts';
 import { useAnswer } from '../../host.tsx';
 import { Refused } from '../../parts/refused.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
@@ -154,7 +154,7 @@ function TypeReview({ type }: { type: JobTypeReview }) {
   return (
     <section className="type-review" aria-labelledby={id}>
       <h2 id={id}>
-        {type.product_name}: {w.plan.replaceLine(type.replace.join(', '))}
+        {type.product_name}: {w.plan.replaceLine(partWords(type.replace))}
       </h2>
       <dl className="facts card">
         <div>
@@ -227,27 +227,31 @@ function Lapses({ summary }: { summary: ReviewSummary }) {
       <header>
         <h2 id="lapses">{w.review.lapses}</h2>
       </header>
-      <div className="scrolls">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">{w.start.when}</th>
-              <th scope="col">{w.start.person}</th>
-              <th scope="col">{w.review.what}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {summary.lapses.map((one, i) => (
-              // biome-ignore lint/suspicious/noArrayIndexKey: the list is never reordered.
-              <tr key={i}>
-                <td className="figures">{one.started.slice(0, 16).replace('T', ' ')}</td>
-                <td>{one.technician}</td>
-                <td>{one.text}</td>
+      <p className="body">{w.review.lapsesText(summary.lapses.length)}</p>
+      <details className="body">
+        <summary>{w.review.asTable}</summary>
+        <div className="scrolls">
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">{w.start.when}</th>
+                <th scope="col">{w.start.person}</th>
+                <th scope="col">{w.review.what}</th>
               </tr>
-            ))}
-          </tbody>
-        </table>
-      </div>
+            </thead>
+            <tbody>
+              {summary.lapses.map((one, i) => (
+                // biome-ignore lint/suspicious/noArrayIndexKey: the list is never reordered.
+                <tr key={i}>
+                  <td className="figures">{one.started.slice(0, 16).replace('T', ' ')}</td>
+                  <td>{one.technician}</td>
+                  <td>{one.text}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
+      </details>
     </section>
   );
 }
