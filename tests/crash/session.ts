@@ -8,19 +8,23 @@ import type { Effect } from '../../electron/core/job/model.ts';
 import type { JobFile } from '../../electron/core/log/model.ts';
 import { verifyLog } from '../../electron/core/log/verify.ts';
 import type { Fault } from '../../electron/disk/disk-fault.ts';
+import type { DiskPort } from '../../electron/disk/disk-port.ts';
 import { readJob } from '../../electron/disk/job-folder.ts';
 import type { ProcessPort } from '../../electron/disk/lock.ts';
 import type { PageInput, Push } from '../../electron/ipc/contract.ts';
 import { JobService } from '../../electron/job-service.ts';
 import { SyntheticTechnician } from '../../electron/synthetic-technician.ts';
-import type { SimulatedDisk } from './simulated-disk.ts';
 
 const START_MS = 1_772_353_800_000;
 const MAX_TURNS = 500;
 let tokens = 0;
 
+/** A disk whose files can be looked at without a call that counts. */
+export type OpenedDisk = DiskPort & { peek(path: string): Uint8Array | undefined };
+
 export class Session {
-  readonly disk: SimulatedDisk;
+  readonly disk: OpenedDisk;
+  readonly jobsFolder: string;
   readonly clock = new SimulatedClock(START_MS);
   readonly service: JobService;
   readonly jobFile: JobFile;
@@ -28,18 +32,21 @@ export class Session {
   readonly faults: Fault[] = [];
   /** The log as it was when the user was last told that something counts. */
   confirmed: Uint8Array = new Uint8Array();
+  /** Called each time the user was told that something counts. */
+  onConfirmed: () => void = () => undefined;
   #said: number[] = [];
   #technician: SyntheticTechnician;
 
-  constructor(disk: SimulatedDisk, process: ProcessPort, jobFile: JobFile, seed = 1, straying = 0) {
+  constructor(disk: OpenedDisk, process: ProcessPort, jobFile: JobFile, seed = 1, jobsFolder = '/jobs') {
     this.disk = disk;
+    this.jobsFolder = jobsFolder;
     this.jobFile = jobFile;
     const token = (): string => {
       tokens += 1;
       return `s${tokens}`;
     };
     this.service = new JobService({ disk, processes: process, token, clock: this.clock });
-    this.#technician = new SyntheticTechnician(seed, { straying, pace: 1 });
+    this.#technician = new SyntheticTechnician(seed, { straying: 0, pace: 1 });
     this.service.onPush((push) => {
       this.pushes.push(push);
       if (push.type === 'effect' && push.effect.type === 'say' && push.effect.utterance > 0) {
@@ -49,17 +56,21 @@ export class Session {
   }
 
   get folder(): string {
-    return `/jobs/${this.jobFile.job}`;
+    return `${this.jobsFolder}/${this.jobFile.job}`;
   }
 
   #note<T>(answer: Result<T, Fault>): Result<T, Fault> {
-    if (answer.ok) this.confirmed = this.disk.peek(`${this.folder}/log.jsonl`)?.slice() ?? this.confirmed;
-    else this.faults.push(answer.error);
+    if (answer.ok) {
+      this.confirmed = this.disk.peek(`${this.folder}/log.jsonl`)?.slice() ?? this.confirmed;
+      this.onConfirmed();
+    } else this.faults.push(answer.error);
     return answer;
   }
 
   async start(): Promise<Result<unknown, Fault>> {
-    return this.#note(await this.service.start('/jobs', this.jobFile, { technician: 'Technician A' }));
+    return this.#note(
+      await this.service.start(this.jobsFolder, this.jobFile, { technician: 'Technician A' }),
+    );
   }
 
   async reopen(): Promise<Result<unknown, Fault>> {
@@ -106,7 +117,7 @@ export class Session {
 }
 
 /** The log of a job, checked. Throws where it cannot be read at all. */
-export async function verified(disk: SimulatedDisk, folder: string) {
+export async function verified(disk: DiskPort, folder: string) {
   const read = await readJob(disk, folder);
   if (!read.ok) throw new Error(`${read.error.code}: ${read.error.message}`);
   return verifyLog(read.value.jobFile, read.value.log);
