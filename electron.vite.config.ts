@@ -2,7 +2,7 @@
  * Three builds: main and preload as CommonJS files for Node 18, pages for Chrome 114. The same files run
  * on the Electron that ships and on the older one that the journeys use.
  */
-import { existsSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import react from '@vitejs/plugin-react';
 import { defineConfig } from 'electron-vite';
@@ -62,17 +62,10 @@ export default defineConfig({
   },
 });
 
-/** Runtime dependencies that go into the bundle of the main process. */
+/** Runtime dependencies that go into the bundle of the main process: all but the one that cannot. */
 function bundledDependencies(): string[] {
-  return [
-    'canonicalize',
-    'csv-stringify',
-    'fflate',
-    'simple-statistics',
-    'xmlbuilder2',
-    'yaml',
-    'zod',
-    'pg',
-    '@noble/hashes',
-  ];
+  const { dependencies } = JSON.parse(readFileSync(resolve(root, 'package.json'), 'utf8')) as {
+    dependencies: Record<string, string>;
+  };
+  return Object.keys(dependencies).filter((name) => name !== '@electric-sql/pglite');
 }

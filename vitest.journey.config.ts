@@ -11,7 +11,6 @@ export default defineConfig({
     // Two files at a time: a whole job by voice in Electron and one in Chromium run side by side, each in
     // a room of its own. More would starve the recogniser on two cores.
     maxWorkers: 2,
-    minWorkers: 1,
     retry: 0,
   },
 });

@@ -17,6 +17,8 @@ const SILENCE_MS = 450;
 /** How long a phrase may take to show an effect before it is said again. */
 const EFFECT_MS = 2000;
 const LOOK_EVERY_MS = 60;
+/** A job that was started is on the bench within this time. */
+const BEGIN_MS = 30_000;
 /** Tries of one phrase before the journey fails. */
 const TRIES_MAX = 8;
 
@@ -107,6 +109,8 @@ async function sayUntilDone(
 export async function workByVoice(options: TechnicianOptions): Promise<readonly Said[]> {
   const technician = new SyntheticTechnician(options.seed, { straying: 0, pace: 0 });
   const said: Said[] = [];
+  const until = Date.now() + BEGIN_MS;
+  while ((await options.view()) === null && Date.now() < until) await pause(LOOK_EVERY_MS);
   for (;;) {
     const view = await options.view();
     if (view === null || view.outcome !== null || options.until?.(view) === true) return said;

@@ -21,7 +21,11 @@ let roots: Roots;
 /** A program folder with a secret beside everything that is served. */
 beforeAll(() => {
   folder = mkdtempSync(join(tmpdir(), 'stepcaller-protocol-'));
-  roots = { pages: join(folder, 'pages'), models: join(folder, 'models'), procedures: [join(folder, 'units')] };
+  roots = {
+    pages: join(folder, 'pages'),
+    models: join(folder, 'models'),
+    procedures: [join(folder, 'units')],
+  };
   for (const path of [
     'pages/assets',
     'pages/ears',
