@@ -1,0 +1,190 @@
+/**
+ * The record store: SQL tables derived from the logs. The logs are the truth; everything here can be thrown
+ * away and made again from them. One bench keeps it in the user's data folder (PostgreSQL as WebAssembly);
+ * a workshop of many benches points STEPCALLER_DATABASE_URL at a PostgreSQL server. Same schema, same SQL.
+ */
+import { PGlite } from '@electric-sql/pglite';
+import pg from 'pg';
+import { err, ok, type Result } from '../core/base/result.ts';
+import type { Fault } from '../disk/disk-fault.ts';
+import type { DiskPort } from '../disk/disk-port.ts';
+import { makeFolders } from '../disk/job-folder.ts';
+import { type Lock, type ProcessPort, takeLock } from '../disk/lock.ts';
+import { migrate } from './schema.ts';
+
+/** A value of a statement; arrays go to `unnest`. */
+export type SqlValue = string | number | boolean | null | readonly (string | number | boolean | null)[];
+
+/** Runs statements. Rows come as plain objects; ask for `::float8` where a number is wanted. */
+export interface SqlClient {
+  query<R>(sql: string, values?: readonly SqlValue[]): Promise<readonly R[]>;
+}
+
+export interface Store extends SqlClient {
+  readonly kind: 'embedded' | 'server';
+  /** Everything in `work` or nothing; an exception in it rolls back and goes on. */
+  transaction<T>(work: (client: SqlClient) => Promise<T>): Promise<T>;
+  close(): Promise<void>;
+}
+
+/** Where the store is. `folder` is made if it is missing; `memory` is for tests. */
+export type StorePlace =
+  | { readonly kind: 'server'; readonly url: string }
+  | {
+      readonly kind: 'embedded';
+      readonly folder: string;
+      readonly disk: DiskPort;
+      readonly processes: ProcessPort;
+      readonly since: string;
+      readonly token: string;
+    }
+  | { readonly kind: 'memory' };
+
+/** Most connections a program opens to a server. */
+const MAX_CONNECTIONS = 4;
+const CONNECT_TIMEOUT_MS = 10_000;
+
+function serverStore(pool: pg.Pool): Store {
+  const clientOf = (connection: pg.Pool | pg.PoolClient): SqlClient => ({
+    query: async <R>(sql: string, values: readonly SqlValue[] = []) =>
+      (await connection.query(sql, values as unknown[])).rows as R[],
+  });
+  return {
+    kind: 'server',
+    ...clientOf(pool),
+    transaction: async (work) => {
+      const connection = await pool.connect();
+      try {
+        await connection.query('BEGIN');
+        const value = await work(clientOf(connection));
+        await connection.query('COMMIT');
+        connection.release();
+        return value;
+      } catch (thrown) {
+        // A connection that cannot even roll back is thrown away with the error that broke it.
+        const broken = await connection.query('ROLLBACK').then(
+          () => undefined,
+          (error: unknown) => error as Error,
+        );
+        connection.release(broken);
+        throw thrown;
+      }
+    },
+    close: () => pool.end(),
+  };
+}
+
+function embeddedStore(database: PGlite, lock: Lock | null): Store {
+  const clientOf = (connection: Pick<PGlite, 'query'>): SqlClient => ({
+    query: async <R>(sql: string, values: readonly SqlValue[] = []) =>
+      (await connection.query<R>(sql, values as unknown[])).rows,
+  });
+  return {
+    kind: 'embedded',
+    ...clientOf(database),
+    transaction: (work) => database.transaction((inside) => work(clientOf(inside as unknown as PGlite))),
+    close: async () => {
+      await database.close();
+      await lock?.release();
+    },
+  };
+}
+
+/** The server and database of a URL, without user and password. */
+function nameOf(url: string): string {
+  try {
+    const { host, pathname } = new URL(url);
+    return `${host}${pathname}`;
+  } catch {
+    return 'the address given';
+  }
+}
+
+function messageOf(thrown: unknown): string {
+  return thrown instanceof Error ? thrown.message : String(thrown);
+}
+
+async function openServer(url: string): Promise<Result<Store, Fault>> {
+  const unreachable = (thrown: unknown): Result<Store, Fault> =>
+    err({
+      code: 'store/unreachable',
+      message: `The record store at ${nameOf(url)} cannot be used: ${messageOf(thrown)}.`,
+      mend: 'Check STEPCALLER_DATABASE_URL and that the server runs. Jobs are not affected; the review is.',
+    });
+  let pool: pg.Pool;
+  try {
+    pool = new pg.Pool({
+      connectionString: url,
+      max: MAX_CONNECTIONS,
+      connectionTimeoutMillis: CONNECT_TIMEOUT_MS,
+    });
+  } catch (thrown) {
+    return unreachable(thrown);
+  }
+  // An idle connection that the server drops must not end the program; the next query says so instead.
+  pool.on('error', () => undefined);
+  try {
+    const store = serverStore(pool);
+    const migrated = await migrate(store);
+    if (migrated.ok) return ok(store);
+    await pool.end();
+    return migrated;
+  } catch (thrown) {
+    await pool.end();
+    return unreachable(thrown);
+  }
+}
+
+async function openEmbedded(
+  dataDir: string | null,
+  lock: Lock | null,
+  describe: string,
+): Promise<Result<Store, Fault>> {
+  let database: PGlite | null = null;
+  try {
+    // The store can be made again from the logs, so it need not wait for the disk at every statement.
+    database = await PGlite.create(dataDir === null ? {} : { dataDir, relaxedDurability: true });
+    const store = embeddedStore(database, lock);
+    const migrated = await migrate(store);
+    if (migrated.ok) return ok(store);
+    await store.close();
+    return migrated;
+  } catch (thrown) {
+    await database?.close().catch(() => undefined); // it failed already; the first reason is told
+    await lock?.release();
+    return err({
+      code: 'store/damaged',
+      message: `The record store in ${describe} cannot be opened: ${messageOf(thrown)}.`,
+      mend: 'Delete that folder; it is made again from the logs.',
+    });
+  }
+}
+
+/**
+ * Opens the store and brings its schema up to date. Errors: `store/unreachable` (server), `store/damaged`,
+ * `store/newer-version`, `store/in-use` (the folder is open in another program), those of the disk.
+ */
+export async function openStore(place: StorePlace): Promise<Result<Store, Fault>> {
+  if (place.kind === 'server') return openServer(place.url);
+  if (place.kind === 'memory') return openEmbedded(null, null, 'memory');
+  const { disk, processes, folder, since, token } = place;
+  try {
+    await makeFolders(disk, folder);
+  } catch (thrown) {
+    return err({
+      code: 'store/no-folder',
+      message: `The folder ${folder} cannot be made: ${messageOf(thrown)}.`,
+      mend: 'Choose another data folder.',
+    });
+  }
+  const lock = await takeLock(disk, folder, processes, { since, token });
+  if (!lock.ok) {
+    if (lock.error.code !== 'job/locked') return lock;
+    return err({
+      code: 'store/in-use',
+      message: `The record store in ${folder} is open in another program.`,
+      mend: 'Close the other program first, or use a PostgreSQL server for several.',
+    });
+  }
+  return openEmbedded(`${folder}/postgres`, lock.value, folder);
+}

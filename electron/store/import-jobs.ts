@@ -1,0 +1,452 @@
+/**
+ * From job folders to the record store. Importing a log twice changes nothing; an import that was cut off goes
+ * on where it stood, because every batch is one transaction; many programs may import at once into one server.
+ * A log whose chain is broken is not taken and is listed in `rejected_log` with the line.
+ */
+import { readdir } from 'node:fs/promises';
+import { hostname } from 'node:os';
+import { err, ok, type Result } from '../core/base/result.ts';
+import type { PlanStep } from '../core/plan/model.ts';
+import { stepTimes } from '../core/review/step-times.ts';
+import { fastenerTurns } from '../core/review/time-walk.ts';
+import type { Fault } from '../disk/disk-fault.ts';
+import type { SqlClient, Store } from './client.ts';
+import { type Columns, insertRows } from './columns.ts';
+import { type KnownPlans, type ReadForImport, type RejectedLog, readForImport } from './read-for-import.ts';
+import { SCHEMA_LOCK } from './schema.ts';
+
+/** Events in one transaction, about; one job more may go over it. */
+export const BATCH_EVENTS = 10_000;
+/** PostgreSQL texts hold no NUL; it becomes the replacement character. */
+const clean = (text: string): string =>
+  text.includes('\u0000') ? text.replaceAll('\u0000', '\ufffd') : text;
+
+export interface ImportReport {
+  /** Folders with a job in them. */
+  readonly found: number;
+  readonly imported: number;
+  /** Grown since the last time, and read again. */
+  readonly updated: number;
+  readonly unchanged: number;
+  readonly events: number;
+  readonly rejected: readonly RejectedLog[];
+}
+
+export interface ImportOptions {
+  readonly onProgress?: (done: number, total: number) => void;
+  /** Name of this bench in the list of rejected logs; the computer's name by default. */
+  readonly bench?: string;
+  /** Ends the import after the batch at hand; what is in stays in. */
+  readonly signal?: AbortSignal;
+}
+
+type JobRow = Readonly<Record<(typeof JOB_COLUMNS)[number][0], string | number | null>>;
+const JOB_COLUMNS = [
+  ['job', 'text'],
+  ['job_sha256', 'text'],
+  ['plan_sha256', 'text'],
+  ['log_sha256', 'text'],
+  ['product', 'text'],
+  ['product_name', 'text'],
+  ['product_revision', 'integer'],
+  ['product_sha256', 'text'],
+  ['replaced', 'jsonb'],
+  ['job_type', 'text'],
+  ['technician', 'text'],
+  ['technicians', 'jsonb'],
+  ['started', 'text'],
+  ['started_s', 'double precision'],
+  ['verdict', 'text'],
+  ['outcome', 'text'],
+  ['expected_s', 'double precision'],
+  ['span_ms', 'bigint'],
+  ['active_ms', 'bigint'],
+  ['hands_ms', 'bigint'],
+  ['reading_ms', 'bigint'],
+  ['waiting_ms', 'bigint'],
+  ['paused_ms', 'bigint'],
+  ['away_ms', 'bigint'],
+  ['unattributed_ms', 'bigint'],
+  ['events', 'integer'],
+  ['clock_jumps', 'integer'],
+  ['fasteners_missing', 'integer'],
+  ['readings_out', 'integer'],
+  ['cautions', 'jsonb'],
+] as const;
+
+type PlanRow = Readonly<Record<(typeof PLAN_COLUMNS)[number][0], string | number | null>>;
+const PLAN_COLUMNS = [
+  ['plan_sha256', 'text'],
+  ['step', 'text'],
+  ['step_index', 'integer'],
+  ['say', 'text'],
+  ['stage', 'text'],
+  ['part', 'text'],
+  ['expected_s', 'double precision'],
+  ['fastener_turns', 'integer'],
+] as const;
+
+type EventRow = Readonly<Record<(typeof EVENT_COLUMNS)[number][0], string | number | null>>;
+const EVENT_COLUMNS = [
+  ['job_id', 'bigint'],
+  ['seq', 'integer'],
+  ['mono_ms', 'bigint'],
+  ['wall', 'timestamptz'],
+  ['event', 'text'],
+  ['step', 'text'],
+  ['fields', 'text'],
+] as const;
+
+type StepRow = Readonly<Record<(typeof STEP_COLUMNS)[number][0], string | number | null>>;
+const STEP_COLUMNS = [
+  ['job_id', 'bigint'],
+  ['step', 'text'],
+  ['active_ms', 'bigint'],
+  ['hands_ms', 'bigint'],
+  ['reading_ms', 'bigint'],
+  ['waiting_ms', 'bigint'],
+  ['first_pass_ms', 'bigint'],
+  ['visits', 'integer'],
+  ['repeats', 'integer'],
+  ['say_agains', 'integer'],
+  ['helps', 'integer'],
+  ['problems', 'integer'],
+  ['undone', 'integer'],
+  ['state', 'text'],
+] as const;
+
+/** A job made ready outside the transaction, so that this holds its locks for a short time only. */
+interface Prepared {
+  readonly read: ReadForImport;
+  readonly row: JobRow;
+  readonly steps: readonly Omit<StepRow, 'job_id'>[];
+}
+
+function prepare(read: ReadForImport): Prepared {
+  const { job, lines, verdict } = read;
+  const times = stepTimes(job, lines, verdict);
+  const row: JobRow = {
+    ...times,
+    job: times.job,
+    job_sha256: read.job_sha256,
+    plan_sha256: job.plan_sha256,
+    log_sha256: read.log_sha256,
+    product: clean(times.product),
+    product_name: clean(times.product_name),
+    replaced: JSON.stringify(times.replace),
+    job_type: clean(times.job_type),
+    technician: clean(times.technician),
+    technicians: clean(JSON.stringify(times.technicians)).replaceAll('\\u0000', '\ufffd'),
+    cautions: clean(JSON.stringify(times.cautions)).replaceAll('\\u0000', '\ufffd'),
+  };
+  return { read, row, steps: times.steps.map((step) => ({ ...step, step: clean(step.step) })) };
+}
+
+function planRows(read: ReadForImport): PlanRow[] {
+  return read.job.plan.steps.map((step: PlanStep, index) => ({
+    plan_sha256: read.job.plan_sha256,
+    step: clean(step.id),
+    step_index: index,
+    say: clean(step.say),
+    stage: step.stage,
+    part: step.part === null ? null : clean(step.part),
+    expected_s: step.expected_s,
+    fastener_turns: fastenerTurns(step),
+  }));
+}
+
+function eventRows(jobId: string | number, { read }: Prepared): EventRow[] {
+  return read.lines.map((line) => {
+    const step = line.fields.step;
+    return {
+      job_id: jobId,
+      seq: line.seq,
+      mono_ms: line.mono_ms,
+      wall: line.wall,
+      event: line.event,
+      step: typeof step === 'string' ? clean(step) : null,
+      fields: clean(JSON.stringify(line.fields)),
+    };
+  });
+}
+
+interface Outcome {
+  imported: number;
+  updated: number;
+  events: number;
+  rejected: RejectedLog[];
+}
+
+interface Present {
+  readonly id: string;
+  readonly job: string;
+  readonly job_sha256: string;
+  readonly log_sha256: string;
+  readonly events: number;
+  readonly last_fields: string | null;
+  readonly last_mono_ms: number | null;
+}
+
+/**
+ * What to do with a job that is in the store: the longer log of the two wins if it begins with the other; a log
+ * that does not continue what is stored is another history of the same job and is rejected.
+ */
+function judge(prepared: Prepared, present: Present): 'same' | 'grown' | 'older' | 'other' {
+  const { read } = prepared;
+  if (present.job_sha256 !== read.job_sha256) return 'other';
+  if (present.log_sha256 === read.log_sha256) return 'same';
+  const { lines } = read;
+  if (lines.length < present.events) return 'older';
+  const last = lines[present.events - 1];
+  if (last === undefined) return present.events === 0 ? 'grown' : 'other';
+  const continues =
+    JSON.stringify(last.fields) === present.last_fields && last.mono_ms === present.last_mono_ms;
+  return continues ? 'grown' : 'other';
+}
+
+async function presentOf(client: SqlClient, jobs: readonly string[]): Promise<Map<string, Present>> {
+  const rows = await client.query<Present>(
+    `SELECT j.id::text AS id, j.job, j.job_sha256, j.log_sha256, j.events::int AS events,
+            e.fields AS last_fields, e.mono_ms::float8 AS last_mono_ms
+       FROM stepcaller.job j
+       LEFT JOIN stepcaller.event e ON e.job_id = j.id AND e.seq = j.events
+      WHERE j.job = ANY($1::text[]) ORDER BY j.job FOR UPDATE OF j`,
+    [jobs],
+  );
+  return new Map(rows.map((row) => [row.job, row]));
+}
+
+async function insertJobs(client: SqlClient, batch: readonly Prepared[]): Promise<Map<string, string>> {
+  const rows = batch.map((one) => one.row);
+  const back = await insertRows<JobRow, { id: string; job: string }>(
+    client,
+    'job',
+    JOB_COLUMNS as Columns<JobRow>,
+    rows,
+    'ON CONFLICT (job) DO NOTHING RETURNING id::text AS id, job',
+  );
+  return new Map(back.map((row) => [row.job, row.id]));
+}
+
+async function insertDetails(
+  client: SqlClient,
+  batch: readonly Prepared[],
+  ids: ReadonlyMap<string, string>,
+): Promise<number> {
+  const events: EventRow[] = [];
+  const steps: StepRow[] = [];
+  for (const one of batch) {
+    const id = ids.get(one.read.job.job);
+    if (id === undefined) continue;
+    for (const row of eventRows(id, one)) events.push(row);
+    for (const row of one.steps) steps.push({ ...row, job_id: id } as StepRow);
+  }
+  await insertRows(client, 'step_time', STEP_COLUMNS as Columns<StepRow>, steps);
+  await insertRows(client, 'event', EVENT_COLUMNS as Columns<EventRow>, events);
+  return events.length;
+}
+
+/** Replaces jobs that have grown; rejects those that tell another history. */
+async function settleOld(client: SqlClient, old: readonly Prepared[], outcome: Outcome): Promise<void> {
+  const present = await presentOf(
+    client,
+    old.map((one) => one.read.job.job),
+  );
+  const grown: Prepared[] = [];
+  for (const one of old) {
+    const before = present.get(one.read.job.job);
+    const verdict = before === undefined ? 'same' : judge(one, before);
+    if (verdict === 'grown') grown.push(one);
+    if (verdict === 'other')
+      outcome.rejected.push({
+        folder: one.read.folder,
+        log_sha256: one.read.log_sha256,
+        code: 'store/other-history',
+        line: before === undefined ? null : before.events,
+        message:
+          'The store has another history of a job with this name. One of the two logs was changed or copied.',
+      });
+  }
+  if (grown.length === 0) return;
+  const names = grown.map((one) => one.read.job.job);
+  await client.query('DELETE FROM stepcaller.job WHERE job = ANY($1::text[])', [names]);
+  const ids = await insertJobs(client, grown);
+  outcome.events += await insertDetails(client, grown, ids);
+  outcome.updated += ids.size;
+}
+
+/** SQLSTATE of a deadlock and of a serialisation failure: nothing was written and trying again is right. */
+const TRY_AGAIN: ReadonlySet<unknown> = new Set(['40P01', '40001']);
+const MAX_TRIES = 5;
+
+async function writeBatch(store: Store, batch: readonly Prepared[], plans: Set<string>): Promise<Outcome> {
+  for (let tries = 1; ; tries += 1) {
+    try {
+      return await tryBatch(store, batch, plans);
+    } catch (thrown) {
+      if (tries >= MAX_TRIES || !TRY_AGAIN.has((thrown as { code?: unknown }).code)) throw thrown;
+    }
+  }
+}
+
+/** One batch in one transaction. Jobs go in by name, so two programs never wait for each other in a circle. */
+async function tryBatch(store: Store, batch: readonly Prepared[], plans: Set<string>): Promise<Outcome> {
+  const ordered = [...batch].sort((a, b) => (a.read.job.job < b.read.job.job ? -1 : 1));
+  const outcome: Outcome = { imported: 0, updated: 0, events: 0, rejected: [] };
+  const written = new Set<string>();
+  await store.transaction(async (client) => {
+    const fresh = ordered.filter((one) => {
+      const hash = one.read.job.plan_sha256;
+      if (plans.has(hash) || written.has(hash)) return false;
+      written.add(hash);
+      return true;
+    });
+    const rows = fresh
+      .sort((a, b) => (a.read.job.plan_sha256 < b.read.job.plan_sha256 ? -1 : 1))
+      .flatMap((one) => planRows(one.read));
+    await insertRows(client, 'plan_step', PLAN_COLUMNS as Columns<PlanRow>, rows, 'ON CONFLICT DO NOTHING');
+    const ids = await insertJobs(client, ordered);
+    outcome.events += await insertDetails(client, ordered, ids);
+    outcome.imported += ids.size;
+    const old = ordered.filter((one) => !ids.has(one.read.job.job));
+    if (old.length > 0) await settleOld(client, old, outcome);
+  });
+  for (const hash of written) plans.add(hash);
+  return outcome;
+}
+
+/** Writes down which logs of this folder were not taken; what was mended or taken away since goes. */
+async function noteRejected(
+  store: Store,
+  bench: string,
+  folder: string,
+  rejected: readonly RejectedLog[],
+): Promise<void> {
+  await store.transaction(async (client) => {
+    await client.query('DELETE FROM stepcaller.rejected_log WHERE bench = $1 AND starts_with(folder, $2)', [
+      bench,
+      clean(`${folder}/`),
+    ]);
+    for (const one of rejected) {
+      await client.query(
+        `INSERT INTO stepcaller.rejected_log (bench, folder, log_sha256, code, line, message)
+         VALUES ($1, $2, $3, $4, $5::int, $6) ON CONFLICT (bench, folder) DO NOTHING`,
+        [bench, clean(one.folder), one.log_sha256, one.code, one.line, clean(one.message)],
+      );
+    }
+  });
+}
+
+async function foldersIn(folder: string): Promise<Result<string[], Fault>> {
+  try {
+    const entries = await readdir(folder, { withFileTypes: true });
+    return ok(
+      entries
+        .filter((entry) => entry.isDirectory() && !entry.name.startsWith('.'))
+        .map((entry) => entry.name)
+        .sort(),
+    );
+  } catch (thrown) {
+    return err({
+      code: 'store/no-jobs-folder',
+      message: `The jobs folder ${folder} cannot be read: ${thrown instanceof Error ? thrown.message : String(thrown)}.`,
+      mend: 'Check that the folder is there and may be read.',
+    });
+  }
+}
+
+/** The hashes of the logs in the store, by job. */
+async function knownLogs(store: Store): Promise<Map<string, string>> {
+  const rows = await store.query<{ job_sha256: string; log_sha256: string }>(
+    'SELECT job_sha256, log_sha256 FROM stepcaller.job',
+  );
+  return new Map(rows.map((row) => [row.job_sha256, row.log_sha256]));
+}
+
+/**
+ * Imports every job folder in `folder`. Reading goes on while a batch is being written. Error:
+ * `store/no-jobs-folder`; a failing database rejects with its own exception.
+ */
+export async function importJobs(
+  store: Store,
+  folder: string,
+  options: ImportOptions = {},
+): Promise<Result<ImportReport, Fault>> {
+  const names = await foldersIn(folder);
+  if (!names.ok) return names;
+  const known = await knownLogs(store);
+  const knownPlans: KnownPlans = new Set();
+  const storedPlans = new Set<string>();
+  const total: Outcome & { found: number; unchanged: number } = {
+    imported: 0,
+    updated: 0,
+    events: 0,
+    rejected: [],
+    found: 0,
+    unchanged: 0,
+  };
+  let batch: Prepared[] = [];
+  let events = 0;
+  let writing: Promise<void> = Promise.resolve();
+  const flush = async (): Promise<void> => {
+    // The batch before must be in first; its failure surfaces here.
+    await writing;
+    const ready = batch;
+    batch = [];
+    events = 0;
+    if (ready.length === 0) return;
+    writing = writeBatch(store, ready, storedPlans).then((outcome) => {
+      total.imported += outcome.imported;
+      total.updated += outcome.updated;
+      total.events += outcome.events;
+      total.rejected.push(...outcome.rejected);
+      total.unchanged += ready.length - outcome.imported - outcome.updated - outcome.rejected.length;
+    });
+    // Handled when awaited; until then it must not count as unhandled.
+    writing.catch(() => undefined);
+  };
+  for (const [index, name] of names.value.entries()) {
+    if (options.signal?.aborted === true) break;
+    const result = await readForImport(`${folder}/${name}`, (job, log) => known.get(job) === log, knownPlans);
+    if (result.kind !== 'nothing') total.found += 1;
+    if (result.kind === 'unchanged') total.unchanged += 1;
+    if (result.kind === 'rejected') total.rejected.push(result.rejected);
+    if (result.kind === 'job') {
+      batch.push(prepare(result.read));
+      events += result.read.lines.length;
+    }
+    if (events >= BATCH_EVENTS) {
+      await flush();
+      options.onProgress?.(index + 1, names.value.length);
+    }
+  }
+  await flush();
+  await writing;
+  if (options.signal?.aborted !== true)
+    await noteRejected(store, options.bench ?? hostname(), folder, total.rejected);
+  options.onProgress?.(names.value.length, names.value.length);
+  return ok(total);
+}
+
+/** Empties the tables that come from the logs; the next import fills them again. One program at a time. */
+export async function emptyStore(store: Store): Promise<void> {
+  await store.transaction(async (client) => {
+    await client.query('SELECT pg_advisory_xact_lock($1::bigint)', [SCHEMA_LOCK]);
+    await client.query(
+      'TRUNCATE stepcaller.event, stepcaller.step_time, stepcaller.job, stepcaller.plan_step, stepcaller.rejected_log',
+    );
+  });
+}
+
+/** Makes the store again from the logs in `folder`. */
+export async function rebuildStore(
+  store: Store,
+  folder: string,
+  options: ImportOptions = {},
+): Promise<Result<ImportReport, Fault>> {
+  const readable = await foldersIn(folder);
+  // Nothing is thrown away before it is sure that it can be made again.
+  if (!readable.ok) return readable;
+  await emptyStore(store);
+  return importJobs(store, folder, options);
+}

@@ -1,0 +1,127 @@
+/** What the review asks of the record store. */
+import type { CautionTimes, JobTimes, ReviewSummary, StepTimes } from '../core/review/model.ts';
+import { type ReviewOptions, reviewSummary } from '../core/review/summary.ts';
+import type { Store } from './client.ts';
+import type { RejectedLog } from './read-for-import.ts';
+
+/** One row of the per-step table. Times in milliseconds, rates from 0 to 1. */
+export interface StepTableRow {
+  readonly job_type: string;
+  readonly step: string;
+  readonly n: number;
+  readonly mean_ms: number;
+  readonly median_ms: number;
+  /** Order statistics around the median, about 95 %; null below six. */
+  readonly median_low_ms: number | null;
+  readonly median_high_ms: number | null;
+  /** 90th percentile, type 7 (PostgreSQL's percentile_cont). */
+  readonly p90_ms: number;
+  readonly total_ms: number;
+  readonly share: number;
+  readonly revisits: number;
+  readonly repeats: number;
+  readonly say_agains: number;
+  readonly problems: number;
+}
+
+const STEP_TABLE = `
+WITH times AS (
+  SELECT j.job_type, s.step, s.active_ms, s.visits, s.repeats, s.say_agains, s.problems
+    FROM stepcaller.step_time s JOIN stepcaller.job j ON j.id = s.job_id
+   WHERE j.verdict = 'complete' AND j.outcome = 'completed' AND s.state = 'confirmed'
+     AND ($1::text IS NULL OR j.product = $1::text)
+), steps AS (
+  SELECT job_type, step, count(*)::int AS n, avg(active_ms)::float8 AS mean_ms,
+         sum(active_ms)::float8 AS total_ms,
+         array_agg(active_ms ORDER BY active_ms) AS sorted,
+         count(*) FILTER (WHERE visits > 1)::int AS revisits,
+         count(*) FILTER (WHERE repeats > 0)::int AS repeats,
+         count(*) FILTER (WHERE say_agains > 0)::int AS say_agains,
+         count(*) FILTER (WHERE problems > 0)::int AS problems
+    FROM times GROUP BY job_type, step
+), ranks AS (
+  SELECT *, floor((n + 1) / 2.0 - 1.959964 * sqrt(n) / 2.0)::int AS rank,
+         (n - 1) * 0.5 AS at50, (n - 1) * 0.9 AS at90,
+         sum(total_ms) OVER (PARTITION BY job_type) AS type_ms
+    FROM steps
+)
+SELECT job_type, step, n, mean_ms, total_ms, revisits, repeats, say_agains, problems,
+       (sorted[floor(at50)::int + 1] + (at50 - floor(at50))
+         * (sorted[least(n, floor(at50)::int + 2)] - sorted[floor(at50)::int + 1]))::float8 AS median_ms,
+       (sorted[floor(at90)::int + 1] + (at90 - floor(at90))
+         * (sorted[least(n, floor(at90)::int + 2)] - sorted[floor(at90)::int + 1]))::float8 AS p90_ms,
+       CASE WHEN rank >= 1 THEN sorted[rank]::float8 END AS median_low_ms,
+       CASE WHEN rank >= 1 THEN sorted[n + 1 - rank]::float8 END AS median_high_ms,
+       CASE WHEN type_ms = 0 THEN 0 ELSE total_ms / type_ms END::float8 AS share
+  FROM ranks ORDER BY job_type, total_ms DESC, step`;
+
+/** The per-step table of completed jobs, by SQL: the largest step of each type of job first. */
+export function stepTable(store: Store, product: string | null = null): Promise<readonly StepTableRow[]> {
+  return store.query<StepTableRow>(STEP_TABLE, [product]);
+}
+
+interface JobRowBack extends Omit<JobTimes, 'steps' | 'replace' | 'technicians' | 'cautions'> {
+  readonly id: string;
+  readonly replaced: string[];
+  readonly technicians: JobTimes['technicians'];
+  readonly cautions: CautionTimes[];
+}
+
+/** Most jobs read for one review, the latest ones. */
+export const REVIEW_JOBS = 5000;
+
+const JOBS = `
+SELECT id::text AS id, job, product, product_name, product_revision, product_sha256, replaced, job_type,
+       technician, technicians, started, started_s, verdict, outcome, expected_s, events, clock_jumps,
+       span_ms::float8 AS span_ms, active_ms::float8 AS active_ms, hands_ms::float8 AS hands_ms,
+       reading_ms::float8 AS reading_ms, waiting_ms::float8 AS waiting_ms, paused_ms::float8 AS paused_ms,
+       away_ms::float8 AS away_ms, unattributed_ms::float8 AS unattributed_ms,
+       fasteners_missing, readings_out, cautions
+  FROM stepcaller.job WHERE $1::text IS NULL OR product = $1::text
+ ORDER BY started_s DESC, job DESC LIMIT $2::int`;
+
+const STEPS = `
+SELECT s.job_id::text AS job_id, s.step, coalesce(p.say, s.step) AS say, coalesce(p.stage, 'unknown') AS stage,
+       p.part, coalesce(p.step_index, -1) AS index, coalesce(p.expected_s, 0) AS expected_s,
+       coalesce(p.fastener_turns, 0) AS fastener_turns,
+       s.active_ms::float8 AS active_ms, s.hands_ms::float8 AS hands_ms, s.reading_ms::float8 AS reading_ms,
+       s.waiting_ms::float8 AS waiting_ms, s.first_pass_ms::float8 AS first_pass_ms,
+       s.visits, s.repeats, s.say_agains, s.helps, s.problems, s.undone, s.state
+  FROM stepcaller.step_time s
+  JOIN stepcaller.job j ON j.id = s.job_id
+  LEFT JOIN stepcaller.plan_step p ON p.plan_sha256 = j.plan_sha256 AND p.step = s.step
+ WHERE s.job_id = ANY($1::bigint[])
+ ORDER BY s.job_id, coalesce(p.step_index, -1), s.step`;
+
+/** Times of the latest jobs (at most `limit`), in order of time, as the analysis takes them. */
+export async function loadJobTimes(
+  store: Store,
+  options: { readonly product?: string | null; readonly limit?: number } = {},
+): Promise<JobTimes[]> {
+  const jobs = await store.query<JobRowBack>(JOBS, [options.product ?? null, options.limit ?? REVIEW_JOBS]);
+  const steps = await store.query<StepTimes & { job_id: string }>(STEPS, [jobs.map((job) => job.id)]);
+  const byJob = new Map<string, StepTimes[]>();
+  for (const { job_id, ...step } of steps) {
+    const list = byJob.get(job_id);
+    if (list === undefined) byJob.set(job_id, [step]);
+    else list.push(step);
+  }
+  return [...jobs].reverse().map(({ id, replaced, ...job }) => ({
+    ...job,
+    replace: replaced,
+    steps: byJob.get(id) ?? [],
+  }));
+}
+
+/** The supervisor's review from the store; at most the latest `REVIEW_JOBS` jobs. */
+export async function reviewFromStore(store: Store, options: ReviewOptions = {}): Promise<ReviewSummary> {
+  const jobs = await loadJobTimes(store, { product: options.product ?? null });
+  return reviewSummary(jobs, options);
+}
+
+/** Logs that were not taken, for showing. */
+export function rejectedLogs(store: Store): Promise<readonly RejectedLog[]> {
+  return store.query<RejectedLog>(
+    'SELECT folder, log_sha256, code, line, message FROM stepcaller.rejected_log ORDER BY folder',
+  );
+}
