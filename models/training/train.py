@@ -222,7 +222,7 @@ def main() -> None:
     network, features = AcousticNetwork(layer_offsets(options.symmetric, options.backward)).to(device), Mfcc(1.0).to(device)
     if options.init:
         kept = np.load(options.init)
-        network.load_state_dict({name: torch.tensor(kept[name]) for name in kept.files}, strict=False)
+        network.load_state_dict({name: torch.tensor(kept[name].astype("f4")) for name in kept.files}, strict=False)
     else:
         with torch.no_grad():
             network.tdnn1.weight.mul_(0.05)  # cepstra are large numbers
