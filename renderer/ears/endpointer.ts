@@ -39,7 +39,7 @@ export interface Endpoint {
   readonly lastSpeechMs: number;
   /** Milliseconds since `lastSpeechMs`. */
   readonly silenceMs: number;
-  /** Loudest smoothed level since `startMs`. */
+  /** Loudest level since `startMs`. */
   readonly peakDbfs: number;
 }
 
@@ -98,7 +98,6 @@ function levelWindow(framesMax: number) {
 export function createEndpointer(): Endpointer {
   const window = levelWindow(FLOOR_WINDOW_FRAMES);
   let frames = 0;
-  let smoothed = LEVEL_MIN_DBFS;
   let loudFrames = 0;
   let speech = false;
   let startMs = 0;
@@ -134,17 +133,18 @@ export function createEndpointer(): Endpointer {
       last = level;
       const nowMs = frames * FRAME_MS;
       if (!holdFloor) learnFloor(level);
-      smoothed = Math.max(level, smoothed * 0.5 + level * 0.5);
       let began = false;
-      loudFrames = smoothed > noiseDbfs + START_ABOVE_FLOOR_DB ? loudFrames + 1 : 0;
+      // One quiet frame inside a beginning takes one back; a click never gets there.
+      const loud = level > noiseDbfs + START_ABOVE_FLOOR_DB;
+      loudFrames = loud ? loudFrames + 1 : Math.max(0, loudFrames - 1);
       if (!speech && loudFrames >= START_FRAMES) {
         speech = true;
         began = true;
         startMs = nowMs - START_FRAMES * FRAME_MS;
         lastSpeechMs = nowMs;
-        peakDbfs = smoothed;
+        peakDbfs = level;
       } else if (speech) {
-        peakDbfs = Math.max(peakDbfs, smoothed);
+        peakDbfs = Math.max(peakDbfs, level);
         const range = Math.max(0, peakDbfs - noiseDbfs);
         const end = noiseDbfs + Math.max(END_ABOVE_FLOOR_MIN_DB, END_SHARE_OF_RANGE * range);
         if (level > end) lastSpeechMs = nowMs;

@@ -31,8 +31,8 @@ const DIGIT_WORDS = ['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seve
 export function spokenWords(sentence: string): readonly string[] {
   return sentence
     .toLowerCase()
+    .replace(/(?<=[0-9])\.(?=[0-9])/g, ' point ')
     .replace(/[0-9]/g, (digit) => ` ${DIGIT_WORDS[Number(digit)]} `)
-    .replace(/\./g, ' point ')
     .split(/[^a-z']+/)
     .filter((word) => word !== '' && word !== "'");
 }

@@ -1,0 +1,138 @@
+/** The rules that turn a recogniser's text into "heard" or one of the refusals. */
+import { describe, expect, it } from 'vitest';
+import type { Allowed } from '../../electron/core/job/model.ts';
+import {
+  confidenceOf,
+  hangOverMs,
+  judge,
+  mayActEarly,
+  type Thresholds,
+  type Utterance,
+} from '../../renderer/ears/decision.ts';
+import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
+import { STAND_IN_GRAMMAR as GRAMMAR } from './stand-in-grammar.ts';
+
+const ALLOWED: Allowed = {
+  phrases: ['next', 'stop', 'stop listening', 'finish', 'yes'],
+  number: 'none',
+  spelling: false,
+  answers: ['stripped screw'],
+};
+const T: Thresholds = { ...THRESHOLDS, conf: 0.6, phrases: { finish: 0.9 }, snrMinDb: 8 };
+
+function utterance(text: string, change: Partial<Utterance> & { readonly conf?: number } = {}): Utterance {
+  const { conf = 1, ...rest } = change;
+  const words = text === '' ? [] : text.split(' ');
+  const decoded = {
+    text,
+    words: words.map((word, index) => ({ word, conf, startMs: 300 + index * 400, endMs: 650 + index * 400 })),
+  };
+  const endMs = 300 + words.length * 400;
+  return {
+    decoded,
+    partial: text,
+    speechStartMs: 280,
+    speechEndMs: endMs,
+    peakDbfs: -20,
+    noiseDbfs: -60,
+    ...rest,
+  };
+}
+
+const verdict = (one: Utterance, allowed = ALLOWED) => judge(GRAMMAR, T, allowed, one);
+const reason = (one: Utterance, allowed = ALLOWED): string => {
+  const found = verdict(one, allowed);
+  return found.kind === 'refused' ? found.reason : `heard ${found.text}`;
+};
+
+describe('judge', () => {
+  it('hears a whole allowed phrase', () => {
+    expect(verdict(utterance('next', { conf: 0.8 }))).toEqual({
+      kind: 'heard',
+      text: 'next',
+      understood: { type: 'phrase', phrase: 'next' },
+      confidence: 0.8,
+    });
+  });
+
+  it('hears an offered answer', () => {
+    expect(verdict(utterance('stripped screw'))).toMatchObject({
+      understood: { type: 'answer', value: 'stripped screw' },
+    });
+  });
+
+  it('ignores a phrase with anything unknown beside it', () => {
+    expect(reason(utterance('[unk] next'))).toBe('unknown-words');
+    expect(reason(utterance('next [unk]'))).toBe('unknown-words');
+    expect(reason(utterance(''))).toBe('unknown-words');
+  });
+
+  it('ignores words of the grammar that are no phrase', () => {
+    expect(reason(utterance('screw'))).toBe('unknown-words');
+    expect(reason(utterance('next stop'))).toBe('unknown-words');
+  });
+
+  it('tells a command that is not possible now from noise', () => {
+    expect(reason(utterance('back'))).toBe('not-possible-now');
+  });
+
+  it('is not sure below the threshold, and takes the least sure word', () => {
+    expect(reason(utterance('next', { conf: 0.59 }))).toBe('not-sure');
+    expect(reason(utterance('next', { conf: 0.6 }))).toBe('heard next');
+    const two = utterance('stop listening');
+    const [first, second] = two.decoded.words;
+    if (first === undefined || second === undefined) throw new Error('two words were made');
+    const decoded = { ...two.decoded, words: [first, { ...second, conf: 0.3 }] };
+    expect(confidenceOf(decoded)).toBe(0.3);
+    expect(reason({ ...two, decoded })).toBe('not-sure');
+  });
+
+  it('asks more where a phrase has its own threshold', () => {
+    expect(reason(utterance('finish', { conf: 0.85 }))).toBe('not-sure');
+    expect(reason(utterance('finish', { conf: 0.9 }))).toBe('heard finish');
+  });
+
+  it('tells too quiet from too noisy by the room', () => {
+    expect(reason(utterance('next', { peakDbfs: -55, noiseDbfs: -60 }))).toBe('too-quiet');
+    expect(reason(utterance('next', { peakDbfs: -25, noiseDbfs: -30 }))).toBe('too-noisy');
+  });
+
+  it('ignores a phrase in the middle of longer speech', () => {
+    expect(reason(utterance('next', { speechStartMs: -700 }))).toBe('unknown-words');
+    expect(reason(utterance('next', { speechEndMs: 1500 }))).toBe('unknown-words');
+  });
+
+  it('ignores a phrase of impossible length', () => {
+    const short = utterance('what can i say');
+    const words = short.decoded.words.map((word, index) => ({
+      ...word,
+      startMs: 300 + index * 30,
+      endMs: 330 + index * 30,
+    }));
+    const allowed: Allowed = { ...ALLOWED, phrases: ['what can i say'] };
+    expect(reason({ ...short, speechEndMs: 440, decoded: { ...short.decoded, words } }, allowed)).toBe(
+      'unknown-words',
+    );
+  });
+});
+
+describe('when to decide', () => {
+  it('acts early on a whole phrase that nothing could continue', () => {
+    expect(mayActEarly(GRAMMAR, ALLOWED, 'next')).toBe(true);
+    expect(mayActEarly(GRAMMAR, ALLOWED, 'stop listening')).toBe(false);
+  });
+
+  it('never acts early on what loses something, on beginnings, or on nothing', () => {
+    for (const text of ['finish', 'yes', 'stop', 'stripped', '', '[unk]', 'back']) {
+      expect(mayActEarly(GRAMMAR, ALLOWED, text), text).toBe(false);
+    }
+  });
+
+  it('waits longer where something could follow', () => {
+    expect(hangOverMs(GRAMMAR, T, ALLOWED, 'yes')).toBe(T.hangOverMs);
+    expect(hangOverMs(GRAMMAR, T, ALLOWED, 'stop')).toBe(T.continueMs);
+    const number: Allowed = { ...ALLOWED, number: 'bare' };
+    expect(hangOverMs(GRAMMAR, T, number, 'three')).toBe(T.numberMs);
+    expect(hangOverMs(GRAMMAR, T, number, 'stop')).toBe(T.continueMs);
+  });
+});

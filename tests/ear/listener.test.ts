@@ -1,0 +1,297 @@
+/**
+ * The listener with a decoder that is told what to say: utterances, early closing, refusals, mouth,
+ * attention word, changing grammar. Audio is tones and faint noise; its time is the only time.
+ */
+import { describe, expect, it } from 'vitest';
+import type { Allowed } from '../../electron/core/job/model.ts';
+import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
+import { type Decoded, type Decoder, SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
+import { createListener, type Listener } from '../../renderer/ears/listener.ts';
+import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
+import { STAND_IN_GRAMMAR } from './stand-in-grammar.ts';
+
+const T = { ...THRESHOLDS, earlySilenceMs: 160, hangOverMs: 340, continueMs: 480, conf: 0.6 };
+const ALLOWED: Allowed = {
+  phrases: ['next', 'stop', 'stop listening', 'finish', 'start listening'],
+  number: 'none',
+  spelling: false,
+  answers: [],
+};
+
+/** Decodes any sound as what it was told; counts what became of decoders. */
+class ToldMaker {
+  text = 'next';
+  conf = 1;
+  made = 0;
+  freed = 0;
+  grammars: (readonly string[] | null)[] = [];
+
+  decoder(grammar: readonly string[] | null): Decoder {
+    this.made += 1;
+    this.grammars.push(grammar);
+    let loudAt: number[] = [];
+    let fed = 0;
+    const result = (): Decoded => {
+      const [first, last] = [loudAt[0], loudAt.at(-1)];
+      if (first === undefined || last === undefined || this.text === '') return { text: '', words: [] };
+      const words = this.text.split(' ');
+      const width = (last - first) / words.length;
+      return {
+        text: this.text,
+        words: words.map((word, index) => ({
+          word,
+          conf: this.conf,
+          startMs: first + index * width,
+          endMs: first + (index + 1) * width,
+        })),
+      };
+    };
+    return {
+      accept: (samples) => {
+        samples.forEach((sample, index) => {
+          if (Math.abs(sample) > 0.05) loudAt.push(((fed + index) * 1000) / SAMPLE_RATE_HZ);
+        });
+        fed += samples.length;
+        return { text: result().text, words: [], ended: false };
+      },
+      finish: () => {
+        const decoded = result();
+        loudAt = [];
+        fed = 0;
+        return decoded;
+      },
+      free: () => {
+        this.freed += 1;
+      },
+    };
+  }
+}
+
+const ms = (count: number, amplitude: number): Float32Array =>
+  Float32Array.from({ length: (count * SAMPLE_RATE_HZ) / 1000 }, (_, n) => amplitude * Math.sin(n * 0.4));
+const quiet = (count: number): Float32Array => ms(count, 0.0005);
+const voice = (count: number): Float32Array => ms(count, 0.3);
+
+function setUp(allowed: Allowed = ALLOWED): {
+  listener: Listener;
+  maker: ToldMaker;
+  tell: (m: ToEar) => readonly FromEar[];
+} {
+  const maker = new ToldMaker();
+  const listener = createListener({
+    maker,
+    grammar: STAND_IN_GRAMMAR,
+    thresholds: T,
+    decoys: [],
+    computeNow: () => 0,
+  });
+  listener.tell({ type: 'grammar', allowed });
+  listener.feed(quiet(500));
+  return { listener, maker, tell: (message) => listener.tell(message) };
+}
+
+/** Feeds in chunks of 20 ms; what came but levels, with the audio time at which it came. */
+function feed(listener: Listener, ...sounds: readonly Float32Array[]): readonly (FromEar & { at: number })[] {
+  const found: (FromEar & { at: number })[] = [];
+  for (const sound of sounds) {
+    for (let at = 0; at < sound.length; at += 320) {
+      for (const message of listener.feed(sound.subarray(at, at + 320))) {
+        if (message.type !== 'level') found.push({ ...message, at: listener.nowMs() });
+      }
+    }
+  }
+  return found;
+}
+
+describe('an utterance', () => {
+  it('is acted on early, after the short silence', () => {
+    const { listener } = setUp();
+    const found = feed(listener, voice(400), quiet(600));
+    expect(found.length).toBe(1);
+    expect(found[0]).toMatchObject({ type: 'heard', text: 'next', early: true });
+    expect(found[0]?.at).toBeGreaterThanOrEqual(1060);
+    expect(found[0]?.at).toBeLessThanOrEqual(1100);
+  });
+
+  it('that loses something waits for the full hang-over', () => {
+    const { listener, maker } = setUp();
+    maker.text = 'finish';
+    const found = feed(listener, voice(400), quiet(600));
+    expect(found).toMatchObject([{ type: 'heard', text: 'finish', early: false }]);
+    expect(found[0]?.at).toBeGreaterThanOrEqual(900 + T.hangOverMs);
+  });
+
+  it('that could go on waits longer still', () => {
+    const { listener, maker } = setUp();
+    maker.text = 'stop';
+    const found = feed(listener, voice(400), quiet(700));
+    expect(found[0]?.at).toBeGreaterThanOrEqual(900 + T.continueMs);
+  });
+
+  it('is one utterance although a closure of 100 ms lies in it', () => {
+    const { listener } = setUp();
+    expect(feed(listener, voice(200), quiet(100), voice(200), quiet(600)).length).toBe(1);
+  });
+
+  it('that is not sure when closed early is decoded as a whole when speech goes on', () => {
+    const { listener, maker } = setUp();
+    maker.conf = 0.2;
+    const first = feed(listener, voice(300), quiet(240));
+    maker.conf = 0.9;
+    const second = feed(listener, voice(300), quiet(600));
+    expect(first).toEqual([]);
+    expect(second).toMatchObject([{ type: 'heard', text: 'next', confidence: 0.9 }]);
+  });
+
+  it('is refused once, with its reason', () => {
+    const { listener, maker } = setUp();
+    maker.conf = 0.2;
+    expect(feed(listener, voice(400), quiet(900))).toMatchObject([{ type: 'refused', reason: 'not-sure' }]);
+    maker.conf = 1;
+    maker.text = 'back';
+    expect(feed(listener, voice(400), quiet(900))).toMatchObject([
+      { type: 'refused', reason: 'not-possible-now' },
+    ]);
+    maker.text = '[unk]';
+    expect(feed(listener, voice(400), quiet(900))).toMatchObject([
+      { type: 'refused', reason: 'unknown-words' },
+    ]);
+  });
+
+  it('that is longer than any phrase is let pass without a word', () => {
+    const { listener, maker } = setUp();
+    maker.text = '[unk] next';
+    expect(feed(listener, voice(6_000), quiet(900))).toEqual([]);
+    maker.text = 'next';
+    expect(feed(listener, voice(400), quiet(600))).toMatchObject([{ type: 'heard' }]);
+  });
+
+  it('is closed by flush', () => {
+    const { listener } = setUp();
+    expect(feed(listener, voice(400), quiet(60))).toEqual([]);
+    expect(listener.flush()).toMatchObject([{ type: 'heard', text: 'next' }]);
+    expect(listener.flush()).toEqual([]);
+  });
+});
+
+describe('the grammar of the moment', () => {
+  it('is renewed only when it changes, and old decoders are freed', () => {
+    const { tell, maker, listener } = setUp();
+    tell({ type: 'grammar', allowed: ALLOWED });
+    expect(maker.made).toBe(1);
+    tell({ type: 'grammar', allowed: { ...ALLOWED, phrases: ['finish'] } });
+    expect([maker.made, maker.freed]).toEqual([2, 1]);
+    listener.release();
+    expect(maker.freed).toBe(maker.made);
+  });
+
+  it('changed in the middle of an utterance loses no audio', () => {
+    const { listener, tell } = setUp();
+    feed(listener, voice(200));
+    tell({ type: 'grammar', allowed: { ...ALLOWED, phrases: ['next'] } });
+    expect(feed(listener, voice(200), quiet(600))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('hears nothing before one was told', () => {
+    const maker = new ToldMaker();
+    const options = { maker, grammar: STAND_IN_GRAMMAR, thresholds: T, decoys: [], computeNow: () => 0 };
+    const found = feed(createListener(options), quiet(500), voice(400), quiet(900));
+    expect(found.filter((message) => message.type === 'heard')).toEqual([]);
+  });
+});
+
+describe('listening off', () => {
+  it('leaves only "start listening"', () => {
+    const { listener, tell, maker } = setUp();
+    tell({ type: 'listen', on: false });
+    expect(feed(listener, voice(400), quiet(600))).toEqual([]);
+    maker.text = 'start listening';
+    expect(feed(listener, voice(800), quiet(600))).toMatchObject([
+      { type: 'heard', text: 'start listening' },
+    ]);
+  });
+
+  it('closes what is being said (a held key is let go)', () => {
+    const { listener, tell } = setUp();
+    feed(listener, voice(400));
+    expect(tell({ type: 'listen', on: false })).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+});
+
+describe('the mouth', () => {
+  it('is not heard; "stop" over it is', () => {
+    const { listener, tell, maker } = setUp();
+    tell({ type: 'mouth', speaking: true, text: 'Go to the next step.' });
+    maker.text = 'go to the next step';
+    expect(feed(listener, voice(1_500))).toEqual([]);
+    maker.text = 'next stop';
+    const found = feed(listener, ms(500, 0.9));
+    expect(found[0]).toMatchObject({
+      type: 'heard',
+      text: 'stop',
+      understood: { type: 'phrase', phrase: 'stop' },
+    });
+  });
+
+  it('that says "stop" itself cannot be stopped by that word', () => {
+    const { listener, tell, maker } = setUp();
+    tell({ type: 'mouth', speaking: true, text: 'Stop the pump first.' });
+    maker.text = 'stop';
+    expect(feed(listener, voice(1_500))).toEqual([]);
+  });
+
+  it('leaves a tail in which its own words are refused', () => {
+    const { listener, tell } = setUp();
+    tell({ type: 'mouth', speaking: true, text: 'Say next to go on.' });
+    feed(listener, quiet(500));
+    tell({ type: 'mouth', speaking: false, text: '' });
+    const echo = feed(listener, quiet(100), voice(300), quiet(900));
+    expect(echo.filter((message) => message.type === 'heard')).toEqual([]);
+    expect(feed(listener, voice(400), quiet(600))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('does not swallow what was whole when it began', () => {
+    const { listener, tell } = setUp();
+    feed(listener, voice(400), quiet(40));
+    expect(tell({ type: 'mouth', speaking: true, text: 'Remove it.' })).toMatchObject([
+      { type: 'heard', text: 'next' },
+    ]);
+  });
+});
+
+describe('the attention word', () => {
+  it('is needed before a phrase when switched on', () => {
+    const { listener, tell, maker } = setUp();
+    tell({ type: 'attention-word', on: true });
+    expect(feed(listener, voice(400), quiet(900)).filter((m) => m.type === 'heard')).toEqual([]);
+    maker.text = 'bench next';
+    expect(feed(listener, voice(700), quiet(900))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('alone opens the ear for a few seconds', () => {
+    const { listener, tell, maker } = setUp();
+    tell({ type: 'attention-word', on: true });
+    maker.text = 'bench';
+    feed(listener, voice(400), quiet(900));
+    maker.text = 'next';
+    expect(feed(listener, voice(400), quiet(900))).toMatchObject([{ type: 'heard', text: 'next' }]);
+    feed(listener, quiet(6_000));
+    expect(feed(listener, voice(400), quiet(900)).filter((m) => m.type === 'heard')).toEqual([]);
+  });
+});
+
+describe('the microphone check', () => {
+  it('counts the five phrases, acts on none, and gives the job its phrases back', () => {
+    const { listener, tell, maker } = setUp({ ...ALLOWED, phrases: ['finish'] });
+    tell({ type: 'check-microphone', seconds: 10 });
+    const found: FromEar[] = [];
+    for (const text of ['next', 'repeat', 'screw count', 'torque', 'where am i']) {
+      maker.text = text;
+      found.push(...feed(listener, voice(700), quiet(900)));
+    }
+    found.push(...feed(listener, quiet(2_100)));
+    expect(found).toMatchObject([{ type: 'microphone-check', verdict: 'good', advice: [] }]);
+    maker.text = 'finish';
+    expect(feed(listener, voice(400), quiet(900))).toMatchObject([{ type: 'heard', text: 'finish' }]);
+  });
+});
