@@ -37,6 +37,7 @@ async function verifyFolder(folder: string, console: Console): Promise<Verified>
       lines,
       steps_done,
       steps_total,
+      last_hash: log.end.prev === '' ? null : log.end.prev,
       torn_tail: log.tornTail,
       findings: findings.map((found) => findingJson(found, logDiagnosticText(found))),
     },
