@@ -3,6 +3,7 @@
  * num2words 0.5.14 speaks, turned round; the others are ordinary English usage, from memory, no source.
  */
 import { describe, expect, it } from 'vitest';
+import { convertReading } from '../../electron/core/job/reading-units.ts';
 import { parseNumber, parseQuantity, speakNumber } from '../../electron/core/job/spoken-numbers.ts';
 
 function value(text: string): number | undefined {
@@ -117,6 +118,25 @@ describe('spoken numbers', () => {
     expect(parseQuantity('three point seven')).toEqual({ value: 3.7 });
     expect(parseQuantity('newton metres')).toBeUndefined();
     expect(parseQuantity('two to three volts')).toBeUndefined();
+  });
+
+  // NIST SP 811, appendix B: 1 lbf·in = 1.129 848 E−01 N·m; 1 bar = 1 E+05 Pa; the others are SI prefixes.
+  it.each([
+    [1, 'lbf·in', 'N·m', 0.1129848],
+    [10, 'N·m', 'lbf·in', 88.50746],
+    [3250, 'mV', 'V', 3.25],
+    [0.25, 'bar', 'kPa', 25],
+    [1.5, 'kΩ', 'Ω', 1500],
+    [60, 'ml/min', 'l/min', 0.06],
+  ])('%d %s in %s is %d', (value, from, to, expected) => {
+    expect(convertReading(value, from, to)).toBeCloseTo(expected, 5);
+  });
+
+  it('turns no unit into one of another kind', () => {
+    expect(convertReading(1, 'V', 'A')).toBeUndefined();
+    expect(convertReading(1, 'V', 'nonsense')).toBeUndefined();
+    expect(convertReading(1, 'constructor', 'V')).toBeUndefined();
+    expect(convertReading(7, 'own unit', 'own unit')).toBe(7);
   });
 
   it('speaks as num2words does, without its hyphens', () => {

@@ -10,6 +10,7 @@ import {
   questionText,
   stepText,
   timesOf,
+  trayText,
   whyText,
 } from './answers.ts';
 import type { BenchView } from './model.ts';
@@ -109,7 +110,8 @@ function answersOf(answers: readonly string[], phrases: readonly string[]): read
 
 function promptOf(plan: Plan, state: JobState, words: Words): string {
   if (state.outcome !== null) {
-    return fill(words, state.outcome === 'completed' ? 'job.completed' : 'job.given-up');
+    const out = trayText(plan, state, words);
+    return fill(words, state.outcome === 'completed' ? 'job.completed' : 'job.given-up', { out });
   }
   if (state.question !== null) return questionText(plan, state, words);
   if (state.paused_since_ms !== null) return fill(words, 'job.paused');
