@@ -7,7 +7,7 @@ import { spokenText } from '../../electron/core/plan/spoken-text.ts';
 import type { Settings } from '../../electron/ipc/contract.ts';
 import { type Chime, soundChime } from './earcons.ts';
 import { EmbeddedVoice, type VoiceWorker } from './embedded-voice.ts';
-import { RATE_MAX, RATE_MIN } from './flite.ts';
+import { RATE_MAX, RATE_MIN, type Sound } from './flite.ts';
 import { PAUSE_S, sentencesOf } from './sentences.ts';
 import { type SoundOutput, webAudioOutput } from './sound-output.ts';
 import { SystemVoice } from './system-voice.ts';
@@ -226,16 +226,20 @@ class PageMouth implements Mouth {
       const sound = await coming;
       if (utterance.hushed) return 'interrupted';
       if (sound === undefined) return 'no-voice';
-      if (index > 0) {
-        const silence = new Float32Array(Math.round(PAUSE_S * sound.sampleRateHz));
-        const how = await this.#output.play({ samples: silence, sampleRateHz: sound.sampleRateHz });
-        if (utterance.hushed || how === 'stopped') return 'interrupted';
-      }
       begin();
-      const how = await this.#output.play(sound);
+      // The pause between sentences is part of the second one's sound, so that it is as long as it should be.
+      const how = await this.#output.play(index === 0 ? sound : afterPause(sound));
       if (utterance.hushed || how === 'stopped') return 'interrupted';
       if (how === 'no-sound') return 'no-voice';
     }
     return 'completed';
   }
+}
+
+/** The sound with the pause between two sentences in front. */
+function afterPause(sound: Sound): Sound {
+  const silence = Math.round(PAUSE_S * sound.sampleRateHz);
+  const samples = new Float32Array(silence + sound.samples.length);
+  samples.set(sound.samples, silence);
+  return { samples, sampleRateHz: sound.sampleRateHz };
 }

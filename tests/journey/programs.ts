@@ -75,15 +75,16 @@ export function viewThroughPage(page: Page): Promise<BenchView | null> {
   });
 }
 
-/** Opens Debian's Chromium. */
+/** Opens Debian's Chromium. Where the microphone is not granted the browser refuses it. */
 export function openChromium(
   environment: Record<string, string> = {},
   flags: readonly string[] = [],
+  grantMicrophone = true,
 ): Promise<Browser> {
   return chromium.launch({
     executablePath: CHROMIUM,
     headless: false,
-    args: [...SANDBOX_FLAGS, GRANT, ...flags],
+    args: [...SANDBOX_FLAGS, ...(grantMicrophone ? [GRANT] : []), ...flags],
     env: { ...(process.env as Record<string, string>), ...environment },
   });
 }

@@ -13,7 +13,7 @@ import { installedVoices, speak, type Voice } from '../sound/voices.ts';
 import type { Room } from './room.ts';
 
 /** The program counts as done speaking after this much silence: longer than its pause between sentences. */
-const SILENCE_MS = 450;
+const SILENCE_MS = 700;
 /** How long a phrase may take to show an effect before it is said again. */
 const EFFECT_MS = 2000;
 const LOOK_EVERY_MS = 60;

@@ -1,0 +1,206 @@
+/** Faults of microphone, model and disk in the middle of a job, in Chromium beside a host with a disk that fails. */
+import { randomBytes } from 'node:crypto';
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser, Page } from 'playwright-core';
+import { afterEach, describe, expect, it } from 'vitest';
+import { createNodeClock } from '../../electron/clock.ts';
+import { DiskError, type DiskPort } from '../../electron/disk/disk-port.ts';
+import { createNodeDisk } from '../../electron/disk/node-disk.ts';
+import { createNodeProcesses } from '../../electron/disk/node-processes.ts';
+import { createHost } from '../../electron/host.ts';
+import type { Host } from '../../electron/ipc/bridge.ts';
+import { ARGUMENT_CHECKS } from '../../electron/ipc/schemas.ts';
+import { type Serving, serve } from '../../electron/serve.ts';
+import { theJob } from './job-on-disk.ts';
+import { beginJob, Home, openChromium, ROOT } from './programs.ts';
+import { Room } from './room.ts';
+
+/** A real disk that is full as long as the switch says so. */
+function diskThatFills(full: () => boolean): DiskPort {
+  const disk = createNodeDisk();
+  return new Proxy(disk, {
+    get(target, name) {
+      const call = Reflect.get(target, name) as unknown;
+      if (typeof call !== 'function') return call;
+      return async (...given: unknown[]) => {
+        const result: unknown = await (call as (...args: unknown[]) => Promise<unknown>).apply(target, given);
+        if (result === null || typeof result !== 'object' || !('datasync' in result)) return result;
+        return new Proxy(result, {
+          get(file, part) {
+            const method = Reflect.get(file, part) as unknown;
+            if (part === 'write' && full()) {
+              return () => Promise.reject(new DiskError('ENOSPC', 'write', String(given[0])));
+            }
+            return typeof method === 'function' ? method.bind(file) : method;
+          },
+        });
+      };
+    },
+  });
+}
+
+interface Bench {
+  readonly home: Home;
+  readonly host: Host;
+  readonly page: Page;
+  full: boolean;
+}
+
+const endings: (() => unknown)[] = [];
+afterEach(async () => {
+  for (const end of endings.splice(0).reverse()) await end();
+});
+
+interface BenchOptions {
+  readonly models?: string;
+  /** Without a grant the browser refuses the microphone, as a user who says no. */
+  readonly refuseMicrophone?: boolean;
+  readonly room?: Room;
+}
+
+async function openBench(options: BenchOptions = {}): Promise<Bench> {
+  const home = new Home({ voice: options.room === undefined ? 'off' : 'embedded' });
+  const bench = { full: false };
+  const host = createHost({
+    disk: diskThatFills(() => bench.full),
+    clock: createNodeClock(),
+    processes: createNodeProcesses('journey'),
+    token: () => randomBytes(8).toString('hex'),
+    jobsFolder: home.jobs,
+    proceduresFolders: [join(ROOT, 'procedures')],
+    reportsFolder: join(home.folder, 'reports'),
+    settingsPath: join(home.folder, 'settings.json'),
+    version: '0',
+    mode: 'browser',
+    modelSha256: null,
+  });
+  const serving: Serving = await serve({
+    roots: {
+      pages: join(ROOT, 'out/renderer'),
+      models: options.models ?? join(ROOT, 'models'),
+      procedures: [join(ROOT, 'procedures')],
+    },
+    host,
+    checks: ARGUMENT_CHECKS,
+    port: 0,
+    report: () => undefined,
+  });
+  const environment = options.room?.environment() ?? { PULSE_SERVER: 'unix:/nowhere' };
+  const browser: Browser = await openChromium(
+    environment,
+    options.room === undefined ? ['--use-fake-device-for-media-stream'] : [],
+    options.refuseMicrophone !== true,
+  );
+  const page = await (await browser.newContext()).newPage();
+  endings.push(
+    () => home.remove(),
+    () => serving.close(),
+    () => host.close(),
+    () => browser.close(),
+  );
+  await page.goto(serving.newAddress());
+  await page.getByRole('heading', { level: 1 }).first().waitFor();
+  await beginJob(page, /wt-3/i, /battery pack/i);
+  return Object.assign(bench, { home, host, page });
+}
+
+async function viewOf({ host }: Bench) {
+  const answer = await host.ask('job.view', null);
+  return answer.ok ? answer.value : null;
+}
+
+const troublesOf = async (bench: Bench): Promise<readonly string[]> => (await viewOf(bench))?.troubles ?? [];
+
+/** Works on by the page's own keys until the first step is left. */
+async function goOnByKeys(bench: Bench): Promise<void> {
+  const begun = await viewOf(bench);
+  await expect
+    .poll(
+      async () => {
+        const view = await viewOf(bench);
+        if (view?.caution?.read === true) await bench.page.keyboard.press('u');
+        else if (view?.caution === null) await bench.page.keyboard.press('Space');
+        return view?.step_number;
+      },
+      { timeout: 60_000, interval: 300 },
+    )
+    .not.toBe(begun?.step_number);
+}
+
+describe('the job goes on by keys, and the screen says what is wrong', () => {
+  it('when the microphone is refused', async () => {
+    const bench = await openBench({ refuseMicrophone: true });
+    await expect.poll(() => troublesOf(bench), { timeout: 40_000 }).toContain('microphone-refused');
+    await bench.page
+      .getByText(/microphone/i)
+      .first()
+      .waitFor();
+    await goOnByKeys(bench);
+  });
+
+  it('when a file of the model is damaged: it is not loaded at all', async () => {
+    const models = mkdtempSync(join(tmpdir(), 'stepcaller-models-'));
+    endings.push(() => rmSync(models, { recursive: true, force: true }));
+    cpSync(join(ROOT, 'models'), models, { recursive: true });
+    const file = join(models, 'en/am/final.mdl');
+    const bytes = readFileSync(file);
+    const middle = Math.floor(bytes.length / 2);
+    bytes[middle] = (bytes[middle] ?? 0) ^ 1;
+    writeFileSync(file, bytes);
+    const bench = await openBench({ models });
+    await expect.poll(() => troublesOf(bench), { timeout: 40_000 }).toContain('model-damaged');
+    await goOnByKeys(bench);
+  });
+
+  it('when the model is missing', async () => {
+    const models = mkdtempSync(join(tmpdir(), 'stepcaller-models-'));
+    endings.push(() => rmSync(models, { recursive: true, force: true }));
+    const bench = await openBench({ models });
+    await expect.poll(() => troublesOf(bench), { timeout: 40_000 }).toContain('model-missing');
+    await goOnByKeys(bench);
+  });
+
+  it('when the microphone is unplugged in the middle', async () => {
+    const room = await Room.open();
+    endings.push(() => room.close());
+    const bench = await openBench({ room });
+    await expect.poll(async () => room.heardMs(), { timeout: 40_000 }).toBeGreaterThan(500);
+    await room.unplugMicrophone();
+    await expect
+      .poll(async () => (await troublesOf(bench)).some((code) => code.includes('microphone')), {
+        timeout: 40_000,
+      })
+      .toBe(true);
+    await goOnByKeys(bench);
+  });
+});
+
+describe('a full disk', () => {
+  it('is told at once, the step does not count, and it counts once there is room again', async () => {
+    const bench = await openBench();
+    await goOnByKeys(bench);
+    const before = await viewOf(bench);
+    const lines = (await theJob(bench.home.jobs))?.records.length;
+    bench.full = true;
+    await bench.page.keyboard.press('Space');
+    await bench.page
+      .getByText(/disk|space|written/i)
+      .first()
+      .waitFor({ timeout: 20_000 });
+    const during = await viewOf(bench);
+    expect(during?.step.id).toBe(before?.step.id);
+    expect(during?.troubles.some((code) => code === 'disk-full' || code === 'log-not-written')).toBe(true);
+    expect((await theJob(bench.home.jobs))?.records.length).toBe(lines);
+    bench.full = false;
+    const after = async () => {
+      const view = await viewOf(bench);
+      if (view?.step.id === before?.step.id) await bench.page.keyboard.press('Space');
+      return view?.step.id;
+    };
+    if (before?.waits_for === null) {
+      await expect.poll(after, { timeout: 20_000, interval: 300 }).not.toBe(before.step.id);
+    }
+  });
+});
