@@ -22,14 +22,23 @@ export interface SetupNode {
   readonly last: readonly number[];
 }
 
+/** Kinds with more families than this are left out of the bound: what they add is small, what they cost is not. */
+const FAMILIES_MAX = 40;
+
 interface Tables {
   readonly kinds: readonly SetupKind[];
   readonly nodes: readonly SetupNode[];
   readonly radix: readonly number[];
   readonly groups: Int32Array;
   readonly settled: readonly boolean[];
+  /** Nodes that need nothing of a kind and leave a family of it: worth keeping for when it helps. */
+  readonly giving: readonly boolean[];
   readonly chain: readonly Float64Array[];
   readonly inner: readonly number[];
+}
+
+function isGiving(node: SetupNode): boolean {
+  return node.first.some((first, k) => first === -1 && (node.last[k] ?? -1) > 0);
 }
 
 function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: boolean[] } {
@@ -42,7 +51,7 @@ function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: b
     if (group === undefined) {
       group = numbers.size;
       numbers.set(key, group);
-      settled.push(node.first.every((first, k) => first === -1 || first === node.last[k]));
+      settled.push(!isGiving(node) && node.first.every((first, k) => first === -1 || first === node.last[k]));
     }
     groups[v] = group;
   }
@@ -120,7 +129,7 @@ function chains(
       }
       const first = nodes[v]?.first[k] ?? -1;
       const last = nodes[v]?.last[k] ?? -1;
-      if (first !== -1 && last !== -1 && last !== first) changes += 1;
+      if (first === -1 ? last > 0 : last !== -1 && last !== first) changes += 1;
       const here = onTop(most, first, last);
       below[v] = here;
       longest[v] = first === -1 ? here.any : here.value;
@@ -143,14 +152,24 @@ export function setupProblem(
     radix.push(place);
     place *= kind.families + 1;
   }
-  const tables: Tables = { kinds, nodes, radix, ...groupsOf(nodes), ...chains(nodes, before, kinds.length) };
+  const tables: Tables = {
+    giving: nodes.map(isGiving),
+    kinds,
+    nodes,
+    radix,
+    ...groupsOf(nodes),
+    ...chains(nodes, before, kinds.length),
+  };
   return {
     count: nodes.length,
     before,
     start: kinds.reduce((sum, kind, k) => sum + kind.start * (radix[k] ?? 0), 0),
     cost: (state, node) => setupCost(tables, state, node),
     next: (state, node) => nextState(tables, state, node),
-    idleIsFree: true,
+    isIdle: (state, node) =>
+      tables.giving[node] !== true &&
+      setupCost(tables, state, node) === 0 &&
+      nextState(tables, state, node) === state,
     groupOf: (node) => tables.groups[node] ?? 0,
     isSettled: (group) => tables.settled[group] ?? false,
     ...tallying(tables),
@@ -181,25 +200,34 @@ function nextState(tables: Tables, state: number, node: number): number {
   return next;
 }
 
-/** Families still to be entered, per kind: how many undone nodes need each first, or bring it about. */
+/**
+ * What is left, per kind: how many undone nodes lead from family to family. Nodes are arcs from the family
+ * they need to the family they leave; an order without changeovers is one trail through all arcs. So the
+ * fewest changeovers are the fewest trails that cover the arcs, less one: for each connected component
+ * the sum of max(0, out − in), at least one (Euler). Precedence is left out, which keeps it a bound; the
+ * longest forced path of `chains` is the other bound. A node that needs nothing but leaves a family can save
+ * one changeover; those are counted apart and taken off.
+ */
 function tallying(tables: Tables): Pick<OrderingProblem, 'newTally' | 'take' | 'bound'> {
   const offsets: number[] = [];
   let size = 0;
   for (const kind of tables.kinds) {
     offsets.push(size);
-    size += 2 * (kind.families + 1);
+    if (kind.families <= FAMILIES_MAX) size += (kind.families + 1) ** 2 + 1;
   }
-  const entry = (k: number, family: number): number => (offsets[k] ?? 0) + 2 * family;
-  const start = new Float64Array(size);
   const count = (tally: Float64Array, node: number, by: number): void => {
     const { first, last } = tables.nodes[node] ?? { first: [], last: [] };
     for (let k = 0; k < tables.kinds.length; k += 1) {
       const need = first[k] ?? -1;
       const left = last[k] ?? -1;
-      if (need > 0) tally[entry(k, need)] = (tally[entry(k, need)] ?? 0) + by;
-      if (left > 0 && left !== need) tally[entry(k, left) + 1] = (tally[entry(k, left) + 1] ?? 0) + by;
+      if ((need <= 0 && left <= 0) || (tables.kinds[k]?.families ?? 0) > FAMILIES_MAX) continue;
+      const width = (tables.kinds[k]?.families ?? 0) + 1;
+      const arc = need <= 0 ? width * width : need * width + (left === -1 ? need : left);
+      const at = (offsets[k] ?? 0) + arc;
+      tally[at] = (tally[at] ?? 0) + by;
     }
   };
+  const start = new Float64Array(size);
   for (let v = 0; v < tables.nodes.length; v += 1) count(start, v, 1);
   return {
     newTally: () => start.slice(),
@@ -208,18 +236,54 @@ function tallying(tables: Tables): Pick<OrderingProblem, 'newTally' | 'take' | '
       let bound = 0;
       for (let k = 0; k < tables.kinds.length; k += 1) {
         const kind = tables.kinds[k];
-        if (kind === undefined) continue;
+        if (kind === undefined || kind.families === 0 || kind.families > FAMILIES_MAX) continue;
         const current = familyIn(tables, state, k);
-        let distinct = 0;
-        for (let family = 1; family <= kind.families; family += 1) {
-          const at = entry(k, family);
-          if (family !== current && (tally[at] ?? 0) > 0 && (tally[at + 1] ?? 0) === 0) distinct += 1;
-        }
-        bound += kind.weight * Math.max(distinct, pathChanges(tables, k, current, ready));
+        const offset = offsets[k] ?? 0;
+        const width = kind.families + 1;
+        const gifts = tally[offset + width * width] ?? 0;
+        const trails = fewestTrails(tally, offset, width, current);
+        bound += kind.weight * Math.max(trails - 1 - gifts, pathChanges(tables, k, current, ready));
       }
       return bound;
     },
   };
+}
+
+/** Fewest trails that cover all arcs, the first of them beginning in `current`. */
+function fewestTrails(tally: Float64Array, offset: number, width: number, current: number): number {
+  const group = new Int32Array(width);
+  const balance = new Int32Array(width);
+  group.fill(-1);
+  // The start is an arc into `current` from nowhere: it opens one trail and lengthens it.
+  group[current] = current;
+  balance[current] = -1;
+  let trails = 1;
+  const root = (f: number): number => {
+    let r = f;
+    while (group[r] !== r && group[r] !== -1) r = group[r] ?? r;
+    return r;
+  };
+  for (let f = 0; f < width; f += 1)
+    for (let g = 0; g < width; g += 1) {
+      const arcs = tally[offset + f * width + g] ?? 0;
+      if (arcs === 0) continue;
+      balance[f] = (balance[f] ?? 0) + arcs;
+      balance[g] = (balance[g] ?? 0) - arcs;
+      if (group[f] === -1) group[f] = f;
+      if (group[g] === -1) group[g] = g;
+      group[root(f)] = root(g);
+    }
+  const home = root(current);
+  for (let r = 0; r < width; r += 1) {
+    if (group[r] !== r) continue;
+    let open = 0;
+    for (let f = 0; f < width; f += 1) {
+      const b = balance[f] ?? 0;
+      if (b > 0 && group[f] !== -1 && root(f) === r) open += b;
+    }
+    trails += r === home ? open : Math.max(1, open);
+  }
+  return trails;
 }
 
 function pathChanges(tables: Tables, k: number, current: number, ready: readonly number[]): number {
