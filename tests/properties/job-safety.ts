@@ -180,6 +180,7 @@ function lookAtSteps(plan: Plan, w: Watch, record: JobRecord, bad: Bad): void {
       if (record.event === 'step.skipped') {
         if (w.answeredYes !== 'skip') bad('left out without asking');
         if (!step.optional) bad('is not optional');
+        if (step.hold !== null || SHOWS_SAFE.includes(step.action)) bad('protects, and was left out');
       } else {
         settles(plan, w, step, bad);
       }

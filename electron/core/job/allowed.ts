@@ -8,7 +8,7 @@
 import type { Plan } from '../plan/model.ts';
 import type { Allowed, PhraseId } from './model.ts';
 import { PROBLEM_DECISIONS, PROBLEM_KINDS } from './prompts.ts';
-import { isAtEnd, isOpenStep, type JobState, stepOf, waitsFor } from './state.ts';
+import { isAtEnd, isOpenStep, type JobState, maySkip, stepOf, waitsFor } from './state.ts';
 
 const NOTHING: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
 
@@ -55,7 +55,7 @@ function atStep(plan: Plan, state: JobState, back: readonly PhraseId[], ear: Phr
   if (measures) phrases.push('reading');
   if (spells) phrases.push('serial');
   if (state.frontier > 0) phrases.push('undo');
-  if (isOpen && step.optional) phrases.push('skip');
+  if (isOpen && maySkip(step)) phrases.push('skip');
   phrases.push('finish', 'stop', 'what can i say', ear);
   return { phrases, number: measures ? 'reading' : 'none', spelling: spells, answers: [] };
 }

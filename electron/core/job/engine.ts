@@ -15,7 +15,7 @@
  * S8  What loses something (give up, leave out, take back) asks first; "yes" counts only after that.
  * S9  A reading or serial is read back and counts only after "yes".
  * S10 A reading out of limits never lets the job go on by itself; where it shows that the unit is safe to
- *     touch, not even a reported problem does.
+ *     touch, not even a reported problem does, and the step cannot be left out, optional or not.
  * S11 A serial with a wrong check character, length or sign is refused.
  * S12 While not listening, only "start listening" counts by voice; keys and touch always count.
  * S13 While paused, only resume, where am I, finish, stop and listening count.

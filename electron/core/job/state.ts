@@ -180,6 +180,11 @@ export function mustBeWithin(step: PlanStep): boolean {
   return step.action === 'verify-dead' || step.action === 'discharge' || step.action === 'isolate';
 }
 
+/** Whether the technician may leave a step out: only an optional one that neither protects nor holds. */
+export function maySkip(step: PlanStep): boolean {
+  return step.optional && step.hold === null && !mustBeWithin(step);
+}
+
 /**
  * How confirming a step changes the tray: by compartment, fasteners taken out (+) or put back (−).
  * Where a plan both installs and tightens the fasteners of a compartment, only installing counts.

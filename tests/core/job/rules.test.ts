@@ -329,6 +329,13 @@ describe('readings, serials and sign-off', () => {
     }
   });
 
+  it('S10 S16 lets no step be left out that shows the unit safe to touch or needs a second person', () => {
+    for (const given of [{ action: 'verify-dead' }, { action: 'isolate' }, { hold: 'Look.' }] as const) {
+      const bench = new Bench(planOf([planStep('one', { ...given, optional: true }), planStep('two')]));
+      expect(bench.phrase('skip').made).toMatchObject([{ event: 'phrase.refused', why: 'not-optional' }]);
+    }
+  });
+
   it('S10 holds limits that are met exactly', () => {
     for (const [value, within] of [
       [3.6, true],
