@@ -4,7 +4,7 @@
  * What cannot be built (a mirror of nothing, a caution after its step) becomes a finding.
  */
 import type { Diagnostic } from '../base/diagnostic.ts';
-import { closestWord } from './closest-word.ts';
+import { limitedSuggestions } from './closest-word.ts';
 import type { Action, Item, Measure, Part, Product, ProductStep, RecordField } from './model.ts';
 import type { FileAnyStep, FileCaution, FileMirror, FilePart, FileStep, ProductFile } from './schema.ts';
 import type { Path } from './yaml-document.ts';
@@ -25,6 +25,7 @@ export function buildProduct(file: ProductFile, readable: ReadonlySet<string> = 
 class Builder {
   readonly #file: ProductFile;
   readonly #unread: ReadonlySet<string>;
+  readonly #closestWord = limitedSuggestions();
   readonly #stepPaths = new Map<ProductStep, Path>();
   readonly #findings: (Omit<Diagnostic, 'place'> & { readonly path: Path })[] = [];
   /** Every plainly written step with the place it would have by default, for mirrors. */
@@ -137,7 +138,7 @@ class Builder {
 
   #unknownStep(id: string, known: Iterable<string>, path: Path): void {
     if (this.#unread.has(id)) return;
-    const suggestion = closestWord(id, known);
+    const suggestion = this.#closestWord(id, known);
     const facts = { id, ...(suggestion === undefined ? {} : { suggestion }) };
     this.#findings.push({ code: 'product/unknown-step', severity: 'error', facts, path });
   }

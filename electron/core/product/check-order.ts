@@ -2,8 +2,8 @@
  * Checks of what comes off before what: cycles, parts that never come off or never come up, needs that
  * say too much or too little, parts that move over, and the order of going back.
  */
-import { type CheckSubject, closureOfNeeds, partsById } from './check-subject.ts';
-import type { ActionKind, Part, Product } from './model.ts';
+import { type CheckSubject, NeedsWalk, partsById } from './check-subject.ts';
+import type { ActionKind, Product } from './model.ts';
 import type { Path } from './yaml-document.ts';
 
 /** Actions that loosen a part or take it away; a part without any of them never comes off. */
@@ -52,10 +52,11 @@ export function checkOrder(subject: CheckSubject): void {
   const stuck = checkCycles(subject);
   checkFreeing(subject, stuck);
   if (stuck.size === 0) {
-    checkRedundantNeeds(subject);
-    checkCarried(subject);
+    const walk = new NeedsWalk(subject.product);
+    checkSupporting(subject, walk);
+    checkCarried(subject, walk);
     checkInstallation(subject);
-    checkSupporting(subject);
+    checkRedundantNeeds(subject, walk);
   }
   if (subject.unread.size === 0) checkReachable(subject);
   checkLists(subject);
@@ -117,7 +118,6 @@ export function cyclesOf(nodes: readonly string[], edges: (node: string) => read
 /** Parts without a step that frees them, and parts that wait for such a part or for a cycle. */
 function checkFreeing(subject: CheckSubject, onCycle: ReadonlySet<string>): void {
   const { product } = subject;
-  const byId = partsById(product);
   const never = new Set<string>();
   for (const [index, part] of product.parts.entries()) {
     if (part.steps.some((step) => FREEING.has(step.action.kind))) continue;
@@ -126,66 +126,64 @@ function checkFreeing(subject: CheckSubject, onCycle: ReadonlySet<string>): void
     const facts = { part: part.id, because: part.steps.length === 0 ? 'no-steps' : 'no-freeing-step' };
     subject.report('product/never-comes-off', 'error', facts, ['parts', index, 'id']);
   }
+  const towards = waysTo(product, [...never, ...onCycle]);
   for (const [index, part] of product.parts.entries()) {
-    if (never.has(part.id) || onCycle.has(part.id)) continue;
-    const chain = chainTo(byId, part.id, (id) => never.has(id) || onCycle.has(id));
-    if (!chain) continue;
+    if (never.has(part.id) || onCycle.has(part.id) || !towards.has(part.id)) continue;
+    const chain = [part.id];
+    for (let id = towards.get(part.id); id !== undefined; id = towards.get(id)) chain.push(id);
     const facts = { part: part.id, because: 'waits', chain };
     subject.report('product/never-comes-off', 'error', facts, ['parts', index, 'needs']);
   }
 }
 
-/** Shortest chain of needs from a part to one that fulfils the condition, both ends included. */
-function chainTo(
-  byId: ReadonlyMap<string, Part>,
-  from: string,
-  isEnd: (id: string) => boolean,
-): string[] | undefined {
-  const before = new Map<string, string>();
-  const queue = [from];
-  for (let head = 0; head < queue.length; head++) {
-    const id = queue[head] ?? from;
-    if (id !== from && isEnd(id)) {
-      const chain = [id];
-      for (let each = before.get(id); each !== undefined; each = before.get(each)) chain.unshift(each);
-      return chain;
-    }
-    for (const need of byId.get(id)?.needs ?? []) {
-      if (need === from || before.has(need)) continue;
-      before.set(need, id);
-      queue.push(need);
+/** For each part that waits for one of the ends: the next part on a shortest way to an end. Linear. */
+function waysTo(product: Product, ends: readonly string[]): ReadonlyMap<string, string> {
+  const neededBy = new Map<string, string[]>();
+  for (const part of product.parts) {
+    for (const need of part.needs) {
+      const list = neededBy.get(need);
+      if (list) list.push(part.id);
+      else neededBy.set(need, [part.id]);
     }
   }
-  return undefined;
+  const seen = new Set(ends);
+  const next = new Map<string, string>();
+  const queue = [...ends];
+  for (let head = 0; head < queue.length; head++) {
+    const id = queue[head] ?? '';
+    for (const waiting of neededBy.get(id) ?? []) {
+      if (seen.has(waiting)) continue;
+      seen.add(waiting);
+      next.set(waiting, id);
+      queue.push(waiting);
+    }
+  }
+  return next;
 }
 
 /** A need that another need implies: harmless today, wrong the day the other one changes. */
-function checkRedundantNeeds(subject: CheckSubject): void {
-  const { product } = subject;
-  const byId = partsById(product);
-  for (const [index, part] of product.parts.entries()) {
-    if (part.needs.length < 2) continue;
-    const closures = part.needs.map((need) => closureOfNeeds(product, need, byId));
+function checkRedundantNeeds(subject: CheckSubject, walk: NeedsWalk): void {
+  for (const [index, part] of subject.product.parts.entries()) {
+    if (part.needs.length < 2 || walk.exhausted) continue;
+    const implied = walk.beyond(part.needs);
     for (const [position, need] of part.needs.entries()) {
-      const path: Path = ['parts', index, 'needs', position];
-      if (part.needs.indexOf(need) < position) {
-        subject.report('product/redundant-need', 'warning', { part: part.id, need, through: need }, path);
-        continue;
-      }
-      const through = part.needs.find((_, other) => other !== position && closures[other]?.has(need));
+      const twice = part.needs.indexOf(need) < position;
+      const through = twice ? need : implied.get(need);
       if (through === undefined) continue;
-      subject.report('product/redundant-need', 'warning', { part: part.id, need, through }, path);
+      const facts = { part: part.id, need, through };
+      subject.report('product/redundant-need', 'warning', facts, ['parts', index, 'needs', position]);
     }
   }
 }
 
 /** Parts that move over: taken off the old part, so what they need must be off by then too. */
-function checkCarried(subject: CheckSubject): void {
+function checkCarried(subject: CheckSubject, walk: NeedsWalk): void {
   const { product } = subject;
   const byId = partsById(product);
   const carrier = new Map<string, string>();
   for (const [index, part] of product.parts.entries()) {
-    const off = closureOfNeeds(product, part.id, byId);
+    if (part.carries.length === 0 || walk.exhausted) continue;
+    const off = walk.closure(part.id);
     for (const [position, id] of part.carries.entries()) {
       const path: Path = ['parts', index, 'carries', position];
       const earlier = carrier.get(id);
@@ -196,9 +194,7 @@ function checkCarried(subject: CheckSubject): void {
         subject.report('product/carries-what-is-off', 'warning', { part: part.id, carried: id }, path);
       }
       carrier.set(id, part.id);
-      const missing = [...closureOfNeeds(product, id, byId)].filter(
-        (need) => need !== part.id && !off.has(need),
-      );
+      const missing = [...walk.closure(id)].filter((need) => need !== part.id && !off.has(need));
       const beside = missing.filter((need) => !part.carries.includes(need));
       if (beside.length === 0 || id === part.id) continue;
       subject.report(
@@ -228,7 +224,11 @@ function checkInstallation(subject: CheckSubject): void {
   const byId = partsById(product);
   const neededBy = new Map<string, string[]>();
   for (const part of product.parts) {
-    for (const need of part.needs) neededBy.set(need, [...(neededBy.get(need) ?? []), part.id]);
+    for (const need of part.needs) {
+      const list = neededBy.get(need);
+      if (list) list.push(part.id);
+      else neededBy.set(need, [part.id]);
+    }
   }
   const before = (id: string): string[] => [
     ...(byId.get(id)?.install_after ?? []),
@@ -246,11 +246,10 @@ function checkInstallation(subject: CheckSubject): void {
 }
 
 /** Nobody can hold a part that is already off, or the part that is being taken away. */
-function checkSupporting(subject: CheckSubject): void {
-  const byId = partsById(subject.product);
+function checkSupporting(subject: CheckSubject, walk: NeedsWalk): void {
   for (const { step, part, path } of subject.steps) {
     if (step.supporting === undefined || !part) continue;
-    if (!closureOfNeeds(subject.product, part.id, byId).has(step.supporting)) continue;
+    if (!walk.closure(part.id).has(step.supporting)) continue;
     const facts = { step: step.id, part: step.supporting };
     subject.report('product/supports-what-is-off', 'error', facts, [...path, 'supporting']);
   }

@@ -3,7 +3,7 @@
  */
 
 import type { CheckSubject, PlacedStep } from './check-subject.ts';
-import { closestWord } from './closest-word.ts';
+import { limitedSuggestions } from './closest-word.ts';
 import type { Path } from './yaml-document.ts';
 
 type Kind = 'part' | 'tool' | 'item' | 'fastener' | 'hazard' | 'consumable' | 'variant';
@@ -24,6 +24,7 @@ const LISTS: readonly (readonly [
 /** Runs the checks of ids and references. `lineOf` gives the line of a path, for naming the first place. */
 export function checkReferences(subject: CheckSubject, lineOf: (path: Path) => number): void {
   checkDuplicates(subject, lineOf);
+  const closestWord = limitedSuggestions();
   const known = new Map<Kind, ReadonlySet<string>>(
     LISTS.map(([kind, list]) => [kind, new Set(subject.product[list].map((each) => each.id))]),
   );
@@ -116,14 +117,13 @@ function checkDuplicates(subject: CheckSubject, lineOf: (path: Path) => number):
   once('record', records);
 }
 
-/** `when: {variant, is}` names an answer the variant allows; every answer of a used variant leads somewhere. */
+/** `when: {variant, is}` names an answer the variant allows, and its answers are different. */
 function checkAnswers(subject: CheckSubject): void {
+  const closestWord = limitedSuggestions();
   const variants = new Map(subject.product.variants.map((each) => [each.id, each]));
-  const taken = new Map<string, Set<string>>();
   for (const { step, path } of subject.steps) {
     const variant = step.when && variants.get(step.when.variant);
     if (!step.when || !variant) continue;
-    taken.set(variant.id, (taken.get(variant.id) ?? new Set()).add(step.when.is));
     if (variant.answers.includes(step.when.is)) continue;
     const suggestion = closestWord(step.when.is, variant.answers);
     const facts = { variant: variant.id, answer: step.when.is, allowed: variant.answers };

@@ -34,27 +34,41 @@ function at(row: readonly number[], index: number): number {
   return value;
 }
 
+/** Longest word that is compared, and how many words it is compared with. */
+const COMPARED_CHARACTERS = 64;
+const COMPARED_WORDS = 2_000;
+
 /**
  * The allowed word closest to `word`, or undefined where none is close (more than 2 changes, or more
  * than a third of the word). Ties go to the first in the list, so the answer is deterministic.
  */
 export function closestWord(word: string, allowed: Iterable<string>): string | undefined {
-  if (word === '' || word.length > 64) return undefined;
+  if (word === '' || word.length > COMPARED_CHARACTERS) return undefined;
+  const candidates = firstOf(allowed, COMPARED_WORDS);
   const limit = Math.max(1, Math.min(2, Math.floor(word.length / 3)));
   let best: string | undefined;
   let bestDistance = limit + 1;
-  for (const candidate of allowed) {
+  for (const candidate of candidates) {
     const distance = editDistance(word.toLowerCase(), candidate.toLowerCase(), bestDistance - 1);
     if (distance < bestDistance) {
       best = candidate;
       bestDistance = distance;
     }
   }
-  return best ?? containing(word, allowed);
+  return best ?? containing(word, candidates);
+}
+
+function firstOf(words: Iterable<string>, limit: number): readonly string[] {
+  const first: string[] = [];
+  for (const word of words) {
+    if (first.length === limit) break;
+    first.push(word);
+  }
+  return first;
 }
 
 /** "screw" for "case-screw": one is the other with words before or after. */
-function containing(word: string, allowed: Iterable<string>): string | undefined {
+function containing(word: string, allowed: readonly string[]): string | undefined {
   if (word.length < 3) return undefined;
   for (const candidate of allowed) {
     if (candidate.startsWith(`${word}-`) || candidate.endsWith(`-${word}`)) return candidate;
@@ -63,4 +77,13 @@ function containing(word: string, allowed: Iterable<string>): string | undefined
     }
   }
   return undefined;
+}
+
+/** Suggestions given for one file; beyond that the author has other worries, and the time adds up. */
+export const SUGGESTIONS_LIMIT = 200;
+
+/** `closestWord` for the first `SUGGESTIONS_LIMIT` questions, then undefined. One for each file read. */
+export function limitedSuggestions(): typeof closestWord {
+  let left = SUGGESTIONS_LIMIT;
+  return (word, allowed) => (left-- > 0 ? closestWord(word, allowed) : undefined);
 }

@@ -4,19 +4,21 @@
  */
 import { z } from 'zod';
 import type { Diagnostic } from '../base/diagnostic.ts';
-import { closestWord } from './closest-word.ts';
+import { limitedSuggestions } from './closest-word.ts';
 import { readerFileSchema, readerStep, schemaOfStep, stepKinds } from './schema.ts';
 import type { Path, YamlDocument } from './yaml-document.ts';
 
 type Issue = z.core.$ZodIssue;
 type Facts = Diagnostic['facts'];
+type Suggest = ReturnType<typeof limitedSuggestions>;
 
 /** All findings of one schema run, in the order of the file's structure. */
 export function shapeFindings(issues: readonly Issue[], document: YamlDocument): Diagnostic[] {
-  return issues.flatMap((issue) => findingsOf(issue, document));
+  const closestWord = limitedSuggestions();
+  return issues.flatMap((issue) => findingsOf(issue, document, closestWord));
 }
 
-function findingsOf(issue: Issue, document: YamlDocument): Diagnostic[] {
+function findingsOf(issue: Issue, document: YamlDocument, closestWord: Suggest): Diagnostic[] {
   const path = issue.path.map((each) => (typeof each === 'symbol' ? String(each) : each));
   const value = valueAt(document.value, path);
   const where = placeName(path);
@@ -40,13 +42,13 @@ function findingsOf(issue: Issue, document: YamlDocument): Diagnostic[] {
       });
     case 'invalid_value':
       if (value === undefined) return finding(...missing(path, document.value));
-      return finding('product/not-allowed', notAllowed(value, issue.values.map(String)));
+      return finding('product/not-allowed', notAllowed(value, issue.values.map(String), closestWord));
     case 'too_small':
       return finding(...tooSmall(issue.origin, Number(issue.minimum), issue.inclusive !== false, value));
     case 'too_big':
       return finding(...tooBig(issue.origin, Number(issue.maximum), value));
     case 'custom':
-      return customFinding(issue, path, finding);
+      return customFinding(issue, path, finding, closestWord);
     default:
       return finding('product/wrong-value', { detail: issue.code, value: clip(value) });
   }
@@ -56,6 +58,7 @@ function customFinding(
   issue: Issue & { params?: Record<string, unknown> | undefined },
   path: Path,
   finding: (code: string, facts: Facts) => Diagnostic[],
+  closestWord: Suggest,
 ): Diagnostic[] {
   const params = issue.params ?? {};
   const code = typeof params.code === 'string' ? params.code : 'product/wrong-value';
@@ -86,7 +89,7 @@ function missing(path: Path, root: unknown): [string, Facts] {
   return ['product/missing-key', { key, of: step || placeName(path.slice(0, -1)) }];
 }
 
-function notAllowed(value: unknown, allowed: string[]): Facts {
+function notAllowed(value: unknown, allowed: string[], closestWord: Suggest): Facts {
   const suggestion = typeof value === 'string' ? closestWord(value, allowed) : undefined;
   return { value: clip(value), allowed, ...(suggestion === undefined ? {} : { suggestion }) };
 }

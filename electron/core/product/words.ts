@@ -542,13 +542,22 @@ export function productCodeTable(): readonly {
   });
 }
 
+/** Longest list that is written out; of longer ones the beginning and the end. */
+const LISTED = 30;
+
+function listed(values: readonly string[]): string {
+  if (values.length <= LISTED) return values.join(', ');
+  const half = LISTED / 2;
+  return [...values.slice(0, half), '…', ...values.slice(-half)].join(', ');
+}
+
 /** A finding in words. A code that has no words (from another stage) is shown as it is, with its facts. */
 export function diagnosticText(diagnostic: Diagnostic): DiagnosticText {
   const entry = WORDS[diagnostic.code];
   const fact = (name: string): string => {
     const value = diagnostic.facts[name];
     if (value === undefined) return '';
-    return Array.isArray(value) ? value.join(', ') : String(value);
+    return Array.isArray(value) ? listed(value) : String(value);
   };
   if (!entry) return { message: `${diagnostic.code} ${JSON.stringify(diagnostic.facts)}`, mend: '' };
   const [message, mend] = entry(fact, diagnostic.facts);

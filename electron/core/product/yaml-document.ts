@@ -12,6 +12,7 @@ import {
   isScalar,
   isSeq,
   type Node,
+  type Pair,
   parseDocument,
   visit,
   type YAMLMap,
@@ -177,6 +178,7 @@ class Converter {
   readonly #document: Document.Parsed;
   readonly #source: SourceText;
   readonly #open = new Set<Node>();
+  readonly #pairs = new Map<YAMLMap, ReadonlyMap<unknown, Pair>>();
   #aliases = 0;
   #nodes = 0;
   /** A limit was reached; what was made so far says nothing about the file. */
@@ -275,9 +277,7 @@ class Converter {
     let offset = startOf(node) ?? 0;
     for (const [index, element] of path.entries()) {
       if (isAlias(node)) node = this.#resolve(node);
-      const pair = isMap(node)
-        ? node.items.find((each) => isScalar(each.key) && each.key.value === element)
-        : undefined;
+      const pair = isMap(node) ? this.#pairsOf(node).get(element) : undefined;
       const next = pair
         ? pair.value
         : isSeq(node) && typeof element === 'number'
@@ -289,6 +289,19 @@ class Converter {
       node = next;
     }
     return offset;
+  }
+
+  /** Pairs of a mapping by key, the first of each; made once, because there can be a finding for every key. */
+  #pairsOf(map: YAMLMap): ReadonlyMap<unknown, Pair> {
+    const known = this.#pairs.get(map);
+    if (known) return known;
+    const pairs = new Map<unknown, Pair>();
+    for (const pair of map.items) {
+      const key: unknown = isScalar(pair.key) ? pair.key.value : undefined;
+      if (!pairs.has(key)) pairs.set(key, pair);
+    }
+    this.#pairs.set(map, pairs);
+    return pairs;
   }
 }
 
