@@ -1,6 +1,6 @@
 /** `drive`: a whole job without a screen, into a real job folder. */
 import { randomBytes } from 'node:crypto';
-import { resolve } from 'node:path';
+import { basename, resolve } from 'node:path';
 import { ok, type Result } from '../core/base/result.ts';
 import type { Verbosity } from '../core/job/model.ts';
 import { textFromBytes } from '../core/log/canonical-json.ts';
@@ -105,7 +105,7 @@ function jobFileFrom(planned: Planned, job: string, startMs: number): JobFile {
     job,
     created: timestampFromEpochMs(startMs, OFFSET_MINUTES),
     appVersion: APP_VERSION,
-    productFile: planned.source.path,
+    productFile: basename(planned.source.path),
     productSha256: planned.source.sha256,
     modelSha256: null,
     plan: planned.plan,

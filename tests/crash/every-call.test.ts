@@ -28,7 +28,7 @@ async function callsOfWholeJob(): Promise<number> {
   return calls;
 }
 
-describe('L1 a call that fails once', () => {
+describe('L1 and L8: a call that fails once', () => {
   test('the input is refused aloud, changes nothing, and counts when it is said again', async () => {
     const total = await callsOfWholeJob();
     expect(total).toBeGreaterThan(60);
