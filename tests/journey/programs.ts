@@ -33,7 +33,7 @@ export class Home {
 
 /** Root may not use Chromium's sandbox; anybody else keeps it. */
 export const SANDBOX_FLAGS = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
-/** The microphone is granted without a question, as a user would; which pages may ask is still decided by us. */
+/** For the browser only: grants the microphone as a user would. In Electron the program's own table decides. */
 const GRANT = '--use-fake-ui-for-media-stream';
 
 export interface Opened {
@@ -53,7 +53,7 @@ export async function openElectron(
 ): Promise<Opened> {
   const app = await _electron.launch({
     executablePath: ELECTRON,
-    args: [...SANDBOX_FLAGS, GRANT, ...flags],
+    args: [...SANDBOX_FLAGS, ...flags],
     env: { ...(process.env as Record<string, string>), STEPCALLER_HOME: home.folder, ...environment },
     timeout: 60_000,
   });
@@ -71,7 +71,7 @@ export async function openElectron(
 export function viewThroughPage(page: Page): Promise<BenchView | null> {
   return page.evaluate(async () => {
     const answer = await window.stepcaller?.ask('job.view', null);
-    return answer?.ok ? answer.value : null;
+    return (answer?.ok ? answer.value : null) ?? null;
   });
 }
 

@@ -104,6 +104,11 @@ export class Room {
     return Date.now() - this.#lastLoud;
   }
 
+  /** True where the program was heard after this time (milliseconds since 1970). */
+  wasHeardSince(time: number): boolean {
+    return this.#lastLoud > time;
+  }
+
   /** Milliseconds of sound heard from the program so far. */
   heardMs(): number {
     return this.#loudMs;

@@ -14,6 +14,8 @@ import type { Room } from './room.ts';
 
 /** The program counts as done speaking after this much silence: longer than its pause between sentences. */
 const SILENCE_MS = 700;
+/** After an effect the program usually answers aloud; it has begun to within this time. */
+const ANSWER_BEGINS_MS = 1200;
 /** How long a phrase may take to show an effect before it is said again. */
 const EFFECT_MS = 2000;
 const LOOK_EVERY_MS = 60;
@@ -83,21 +85,30 @@ function voicesOfTheRoom(): readonly Voice[] {
   return chosen;
 }
 
+/** Listens until the program has said what it has to say since `effectAt`. */
+async function listenToTheEnd(room: Room, effectAt: number): Promise<void> {
+  while (!room.wasHeardSince(effectAt) && Date.now() < effectAt + ANSWER_BEGINS_MS)
+    await pause(LOOK_EVERY_MS);
+  while (room.quietForMs() < SILENCE_MS) await pause(LOOK_EVERY_MS);
+}
+
 /** Says one thing until the bench shows an effect. */
 async function sayUntilDone(
   options: TechnicianOptions,
   words: string,
   before: string,
-  first: number,
+  turn: number,
+  effectAt: number,
 ): Promise<Said> {
   const voices = voicesOfTheRoom();
+  let listenFrom = effectAt;
   for (let tries = 1; tries <= TRIES_MAX; tries++) {
-    const voice = voices[(first + tries - 1) % voices.length] as Voice;
-    while (options.room.quietForMs() < SILENCE_MS) await pause(LOOK_EVERY_MS);
+    const voice = voices[(turn + tries - 1) % voices.length] as Voice;
+    await listenToTheEnd(options.room, listenFrom);
     if (stateOf(await options.view()) !== before) return { words, voice: voice.id, tries: tries - 1 };
     await options.room.say(await speak(voice, words), SAMPLE_RATE_HZ);
-    const until = Date.now() + EFFECT_MS;
-    while (Date.now() < until) {
+    listenFrom = Date.now();
+    while (Date.now() < listenFrom + EFFECT_MS) {
       if (stateOf(await options.view()) !== before) return { words, voice: voice.id, tries };
       await pause(LOOK_EVERY_MS);
     }
@@ -110,6 +121,7 @@ export async function workByVoice(options: TechnicianOptions): Promise<readonly 
   const technician = new SyntheticTechnician(options.seed, { straying: 0, pace: 0 });
   const said: Said[] = [];
   const until = Date.now() + BEGIN_MS;
+  let effectAt = Date.now();
   while ((await options.view()) === null && Date.now() < until) await pause(LOOK_EVERY_MS);
   for (;;) {
     const view = await options.view();
@@ -121,6 +133,7 @@ export async function workByVoice(options: TechnicianOptions): Promise<readonly 
       continue;
     }
     const { input } = technician.next(view);
-    said.push(await sayUntilDone(options, wordsFor(input), stateOf(view), said.length));
+    said.push(await sayUntilDone(options, wordsFor(input), stateOf(view), said.length, effectAt));
+    effectAt = Date.now();
   }
 }
