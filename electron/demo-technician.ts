@@ -1,0 +1,100 @@
+/**
+ * The technicians of the demo data: the synthetic technician with a person's own pace, learning and habits.
+ * Everything is invented; the same seed gives the same people and the same days.
+ */
+import { type RandomSource, randomFromSeed } from './core/base/random.ts';
+import type { BenchView } from './core/job/model.ts';
+import { type Action, SyntheticTechnician } from './synthetic-technician.ts';
+
+/** How a person works. Times are factors on the expected time of a step. */
+export interface Person {
+  readonly name: string;
+  /** Factor on the first job of a type, and what a doubling of the jobs leaves of it. */
+  readonly first: number;
+  readonly rate: number;
+  /** Where learning ends. */
+  readonly least: number;
+  /** Chance that something besides the plain next word comes, per turn. */
+  readonly straying: number;
+  /** Chance that a caution is answered before it can have been taken in. */
+  readonly hasty: number;
+  readonly trainee: boolean;
+  /** Days after the start on which the person begins. */
+  readonly fromDay: number;
+}
+
+/** What is special about one job. */
+export interface DemoJob {
+  readonly person: Person;
+  /** Jobs of this type that the person has done before. */
+  readonly before: number;
+  /** Factor on single steps by their id in the plan, and on the whole. */
+  readonly stepFactors: Readonly<Record<string, number>>;
+  readonly factor: number;
+  /** Chance of "repeat" at the steps that take longer. */
+  readonly repeats: number;
+  /** Give the job up from this step number on; null: finish it. */
+  readonly giveUpAt: number | null;
+}
+
+/** Factor of a person after so many jobs of one type: a power law down to a level. */
+export function paceOf(person: Person, before: number): number {
+  return Math.max(person.least, person.first * (before + 1) ** Math.log2(person.rate));
+}
+
+const HASTY_MS = 120;
+const RUSHED_MS = 700;
+/** Chance that a step is confirmed by mistake right away. */
+const RUSHED = 0.002;
+/** Spread of working times (standard deviation of the logarithm). */
+const SPREAD = 0.18;
+const CONFIDENCE = 0.95;
+
+export class DemoTechnician extends SyntheticTechnician {
+  readonly #job: DemoJob;
+  readonly #random: RandomSource;
+  #repeated = '';
+
+  constructor(seed: number, job: DemoJob) {
+    super(seed, { straying: job.person.straying, pace: 1 });
+    this.#job = job;
+    this.#random = randomFromSeed(seed ^ 0x5bd1e995);
+  }
+
+  override next(view: BenchView): Action {
+    const { giveUpAt } = this.#job;
+    if (giveUpAt !== null && view.question?.kind === 'give-up') return this.#say('yes', 900);
+    if (giveUpAt !== null && view.phase === 'step' && view.step_number >= giveUpAt)
+      if (view.allowed.phrases.includes('finish')) return this.#say('finish', 4000);
+    const factor = this.#job.stepFactors[view.step.id] ?? 1;
+    if (factor > 1.5 && view.phase === 'step' && this.#repeated !== view.step.id) {
+      this.#repeated = view.step.id;
+      if (this.#random.next() < this.#job.repeats) return this.#say('repeat', 2500);
+    }
+    return this.#paced(view, super.next(view), factor);
+  }
+
+  #say(phrase: 'yes' | 'finish' | 'repeat', afterMs: number): Action {
+    return { afterMs, input: { type: 'phrase', phrase, source: 'voice', confidence: CONFIDENCE } };
+  }
+
+  /** The same action after a time that fits the person, the step and the day. */
+  #paced(view: BenchView, action: Action, factor: number): Action {
+    const { input } = action;
+    // Nobody signs off the own work.
+    if (input.type === 'sign-off' && input.person === this.#job.person.name)
+      return { ...action, input: { ...input, person: 'Technician A' } };
+    if (input.type === 'phrase' && input.phrase === 'understood')
+      return this.#random.next() < this.#job.person.hasty ? { ...action, afterMs: HASTY_MS } : action;
+    const works =
+      (input.type === 'phrase' && input.phrase === 'next') ||
+      input.type === 'reading' ||
+      input.type === 'serial';
+    if (!works) return action;
+    if (view.step.fasteners.length > 0 && this.#random.next() < RUSHED)
+      return { ...action, afterMs: RUSHED_MS };
+    const noise = Math.exp(SPREAD * this.#random.normal());
+    const pace = paceOf(this.#job.person, this.#job.before) * this.#job.factor * factor;
+    return { ...action, afterMs: Math.max(500, Math.round(view.step.expected_s * 1000 * pace * noise)) };
+  }
+}
