@@ -117,6 +117,17 @@ function Screens({
       else setRefused(answer.error);
     });
   };
+  const seeJob = (job: string | null): void => {
+    if (job !== null) {
+      go({ at: 'after', job });
+      return;
+    }
+    // The page was opened again in the middle of the job and never learned its name: it is the newest one.
+    void host.ask('jobs.list', null).then((answer) => {
+      const jobs = answer.ok ? [...answer.value].sort((a, b) => b.started.localeCompare(a.started)) : [];
+      go(jobs[0] === undefined ? { at: 'start' } : { at: 'after', job: jobs[0].job });
+    });
+  };
   const startJob = (made: Plan): void => {
     setStarting(true);
     const textOrNull = (text: string): string | null => (text.trim() === '' ? null : text.trim());
@@ -159,7 +170,7 @@ function Screens({
         settings={settings}
         names={namesOf(plan)}
         onLeft={() => go({ at: 'start' })}
-        onSeeJob={() => go(screen.job === null ? { at: 'start' } : { at: 'after', job: screen.job })}
+        onSeeJob={() => seeJob(screen.job)}
       />
     );
   return (

@@ -76,8 +76,11 @@ export interface VoiceLoop {
   stop(): void;
 }
 
-/** Utterances made by the page itself (samples) count down from here, so that they never meet the host's. */
-const OWN_UTTERANCE = -1;
+/**
+ * Utterances made by the page itself (samples) count down from here: the engine's count up from 0, the
+ * host's own count down from -1, and neither gets this far.
+ */
+const OWN_UTTERANCE = -1_000_000_000;
 
 /** Starts the loop. Either port may be missing: the job goes on by keys and touch. */
 export function startVoiceLoop(
@@ -89,6 +92,7 @@ export function startVoiceLoop(
   let current: Settings | null = null;
   let slowed = 1;
   let jobOpen = false;
+  let viewSeen = false;
   let allowedKey = '';
   let own = OWN_UTTERANCE;
   const listeners = new Set<() => void>();
@@ -138,7 +142,11 @@ export function startVoiceLoop(
   };
 
   const onView = (view: BenchView | null): void => {
-    if (view === null && jobOpen) slowed = 1;
+    viewSeen = true;
+    if (view === null && slowed !== 1) {
+      slowed = 1;
+      applySettings();
+    }
     jobOpen = view !== null && view.outcome === null;
     const allowed = view?.allowed ?? NOTHING;
     const key = JSON.stringify(allowed);
@@ -212,7 +220,7 @@ export function startVoiceLoop(
   }
   // A page that comes back in the middle of a job learns of it here, not from the next push.
   void host.ask('job.view', null).then((answer) => {
-    if (answer.ok) onView(answer.value);
+    if (answer.ok && !viewSeen) onView(answer.value);
   });
 
   return {

@@ -67,6 +67,8 @@ export class CoreBridge implements Bridge {
   readonly inputs: PageInput[] = [];
   /** Utterances that the host wanted said. */
   readonly said: string[] = [];
+  /** Number of the newest of them. */
+  lastUtterance = 0;
   readonly saved: Requests['report.save'][0][] = [];
   /** With this set, cautions and steps are read out at once, as by a mouth without delay. */
   readsAtOnce = true;
@@ -193,6 +195,7 @@ export class CoreBridge implements Bridge {
       this.push({ type: 'effect', effect });
       if (effect.type === 'say') {
         this.said.push(effect.text);
+        this.lastUtterance = effect.utterance;
         if (this.readsAtOnce)
           this.#take({
             type: 'spoken',

@@ -217,7 +217,7 @@ export const SCENES: readonly Scene[] = [
       await page.evaluate(() => window.stage.manyJobs('wt-3.yaml', 'battery-pack', 24));
       await page.getByRole('button', { name: 'Review' }).click();
       await page.getByRole('figure').first().waitFor();
-      await page.waitForTimeout(300);
+      await page.waitForTimeout(1500);
     },
   },
   {

@@ -23,6 +23,13 @@ export interface Stage {
   readonly bridge: CoreBridge;
 }
 
+interface AxeResult {
+  readonly violations: readonly {
+    readonly id: string;
+    readonly nodes: readonly { readonly html: string; readonly failureSummary?: string }[];
+  }[];
+}
+
 async function takeAll(browser: Browser, address: string, wanted: readonly string[]): Promise<string[]> {
   const problems: string[] = [];
   for (const theme of THEMES)
@@ -46,6 +53,7 @@ async function takeAll(browser: Browser, address: string, wanted: readonly strin
           problems.push(`${name}: ${String(error).split('\n')[0]}`);
         }
         problems.push(...(await cutOff(page)).map((what) => `${name}: ${what}`));
+        problems.push(...(await againstAxe(page)).map((what) => `${name}: ${what}`));
         await page.screenshot({ path: join(OUT, `${name}.png`), fullPage: scene.whole === true });
         await page.close();
       }
@@ -65,7 +73,25 @@ async function cutOff(page: Page): Promise<string[]> {
           `text cut off: "${(element.textContent ?? '').slice(0, 40)}" in ${element.className || element.tagName}`,
         );
     }
+    // 20 mm for gloves at 96 px to the inch; half a pixel for rounding.
+    for (const button of document.querySelectorAll('.bench button')) {
+      const { width, height } = button.getBoundingClientRect();
+      if (Math.min(width, height) < 75.5)
+        found.push(`target ${Math.round(width)} × ${Math.round(height)}: "${button.textContent}"`);
+    }
     return found;
+  });
+}
+
+/** What axe-core finds, colour contrast included, as this browser draws it. */
+async function againstAxe(page: Page): Promise<string[]> {
+  await page.addScriptTag({ path: join(process.cwd(), 'node_modules', 'axe-core', 'axe.min.js') });
+  return page.evaluate(async () => {
+    const { axe } = window as unknown as { axe: { run(): Promise<AxeResult> } };
+    const { violations } = await axe.run();
+    return violations.flatMap((one) =>
+      one.nodes.map((node) => `axe ${one.id}: ${node.html.slice(0, 120)} ${node.failureSummary ?? ''}`),
+    );
   });
 }
 

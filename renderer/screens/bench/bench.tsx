@@ -66,8 +66,11 @@ export function Bench({
     setView(next);
   }, []);
   useEffect(() => {
-    void host.ask('job.view', null).then((answer) => show(answer.ok ? answer.value : null));
-  }, [host, show]);
+    // A push that came meanwhile is newer than this answer.
+    void host.ask('job.view', null).then((answer) => {
+      setView((old) => (old === 'asking' ? (answer.ok ? answer.value : null) : old));
+    });
+  }, [host]);
   usePush(
     useCallback(
       (push: Push) => {

@@ -72,7 +72,7 @@ function CautionCard({ view, sizes }: CardProps) {
       <FittedText
         text={caution.hazard + caution.avoid}
         minimum_px={sizes.minimum_px}
-        largest_px={sizes.preferred_px}
+        largest_px={sizes.largest_px}
       >
         <SignalPanel
           caution={caution}
