@@ -45,6 +45,11 @@ const id = z
     pattern: '^[a-z0-9]+(-[a-z0-9]+)*$',
     description: 'lower-case letters, digits and single hyphens',
   });
+/** Adds the words that an editor shows beside a key. */
+function said<T extends z.ZodType>(schema: T, description: string): T {
+  return schema.meta({ description }) as T;
+}
+
 const name = textOf(LIMITS.nameCharacters);
 const text = textOf(LIMITS.textCharacters);
 const ids = z.array(id).max(LIMITS.references);
@@ -92,15 +97,18 @@ const fastener = z.strictObject({
   id,
   name,
   kind: z.enum(['screw', 'bolt', 'nut', 'standoff', 'washer', 'captive-screw']),
-  thread: z.string().min(1).max(20),
-  length_mm: z.number().min(0).max(2000),
+  thread: said(z.string().min(1).max(20), 'Thread without length: M3, M8x1.'),
+  length_mm: said(z.number().min(0).max(2000), 'Nominal length in millimetres; 0 for nuts.'),
   head: z.enum(['pan', 'countersunk', 'socket-cap', 'button', 'hex', 'set']).optional(),
   drive,
-  torque_nm: z.number().positive().max(5000).optional(),
-  property_class: z.string().min(1).max(10).optional(),
-  single_use: z.boolean().optional(),
+  torque_nm: said(z.number().positive().max(5000).optional(), 'Tightening torque in newton metres.'),
+  property_class: said(z.string().min(1).max(10).optional(), "In quotes: '4.8', '8.8', A2-70."),
+  single_use: said(z.boolean().optional(), 'Must not be used twice.'),
   tool: id.optional(),
-  tighten_tool: id.optional(),
+  tighten_tool: said(
+    id.optional(),
+    'Tool that tightens it to its torque, where that is another than `tool`.',
+  ),
 });
 
 const item = z.strictObject({
@@ -117,11 +125,14 @@ const item = z.strictObject({
     'module',
   ]),
   name,
-  renew: z.enum(['always', 'if-needed', 'never']).optional(),
-  uses: ids.optional(),
+  renew: said(
+    z.enum(['always', 'if-needed', 'never']).optional(),
+    '`always` is usual for strips, seals and compounds, `if-needed` for tapes, `never` for the rest.',
+  ),
+  uses: said(ids.optional(), 'Consumables used when it goes back.'),
   orientation: text.optional(),
-  seated: text.optional(),
-  route: text.optional(),
+  seated: said(text.optional(), 'What to look or feel for when it is right; a whole sentence.'),
+  route: said(text.optional(), 'The route of a cable, without a full stop.'),
 });
 
 const variant = z.strictObject({ id, ask: text, answers: z.array(name).min(2).max(LIMITS.answers) });
@@ -162,28 +173,34 @@ const picture = z.strictObject({
 /** Keys that any step may have. */
 const stepShape = {
   id,
-  say: text.optional(),
-  say_back: text.optional(),
+  say: said(
+    text.optional(),
+    'The sentences read aloud on the way in, instead of the ones written from structure.',
+  ),
+  say_back: said(text.optional(), 'The sentences read aloud on the way back.'),
   tool: id.optional(),
-  supporting: id.optional(),
-  hazards: ids.optional(),
-  hazards_back: ids.optional(),
-  side: name.optional(),
-  expected_s: seconds.optional(),
-  expected_back_s: seconds.optional(),
-  why: text.optional(),
-  look_for: text.optional(),
-  hold: text.optional(),
+  supporting: said(id.optional(), 'Part to be held meanwhile.'),
+  hazards: said(ids.optional(), 'Hazards whose cautions are read before this step.'),
+  hazards_back: said(ids.optional(), 'Hazards on the way back; the same as `hazards` where it is left out.'),
+  side: said(name.optional(), 'Which side of the unit faces the technician.'),
+  expected_s: said(seconds.optional(), 'Expected seconds on the way in.'),
+  expected_back_s: said(seconds.optional(), 'Expected seconds on the way back.'),
+  why: said(text.optional(), 'Said after “why”.'),
+  look_for: said(text.optional(), 'What a trainee should look for.'),
+  hold: said(text.optional(), 'A second person signs off before the job goes on.'),
   picture: picture.optional(),
   when: z.strictObject({ variant: id, is: name }).optional(),
-  optional: z.boolean().optional(),
-  way: z.enum(['both', 'in', 'out']).optional(),
+  optional: said(z.boolean().optional(), 'The technician may skip it after being asked.'),
+  way: said(
+    z.enum(['both', 'in', 'out']).optional(),
+    '`both` (usual), `in`: only on the way in, `out`: only on the way back.',
+  ),
 };
 
 const fastenerFields = {
   fastener: id,
   count,
-  place: name.optional(),
+  place: said(name.optional(), "Where they are; the part's name where it is left out."),
   pattern: z.enum(['any', 'numbered', 'cross', 'centre-out', 'in-line']).optional(),
   passes: z.array(z.number().min(1).max(100)).min(1).max(LIMITS.passes).optional(),
 };
@@ -326,21 +343,21 @@ export function fileSchema<S extends z.ZodType<FileAnyStep>>(step: S) {
     id,
     name,
     plural: z.boolean().optional(),
-    needs: ids.optional(),
-    carries: ids.optional(),
-    replaceable: z.boolean().optional(),
+    needs: said(ids.optional(), 'Parts that must be off before; what those need follows by itself.'),
+    carries: said(ids.optional(), 'Parts that sit on this one and move over to the new one.'),
+    replaceable: said(z.boolean().optional(), 'Whether a job may replace it; true where it is left out.'),
     serial: record.optional(),
     steps,
-    install_after: ids.optional(),
+    install_after: said(ids.optional(), 'Parts that must be back before this one goes back.'),
     new_part_steps: steps.optional(),
-    energy_source: z.boolean().optional(),
+    energy_source: said(z.boolean().optional(), 'Comes back last.'),
   });
   const list = <T extends z.ZodType>(entry: T) => z.array(entry).max(LIMITS.entriesPerList).optional();
   return z.strictObject({
-    stepcaller: z.literal(FORMAT_VERSION),
+    stepcaller: said(z.literal(FORMAT_VERSION), 'Version of this format; always the first key.'),
     id,
     name,
-    revision: z.number().int().min(1).max(1_000_000),
+    revision: said(z.number().int().min(1).max(1_000_000), 'Raise it with every change.'),
     summary: text,
     start_side: name,
     unit_serial: record.optional(),

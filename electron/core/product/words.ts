@@ -102,7 +102,9 @@ const shape: Record<string, Entry> = {
   ],
   'product/unknown-key': (fact, facts) => [
     `The key “${fact('key')}” is not known here.${meant(facts)}`,
-    `Known here: ${fact('allowed')}.`,
+    fact('key').includes(' ')
+      ? 'Put the text before it in quotes: between braces, a comma ends a text without quotes.'
+      : `Known here: ${fact('allowed')}.`,
   ],
   'product/wrong-type': (fact) => [
     `${fact('where') || 'The file'} must be ${typeWords(fact('expected'))}, found ${fact('found')} ${fact('value')}.`.replace(

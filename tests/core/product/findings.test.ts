@@ -495,6 +495,14 @@ describe('formatDiagnostic', () => {
     );
   });
 
+  it('explains a text that a comma has cut in two', () => {
+    const text = broken('item: plug,', 'item: plug, why: First this, then that.,');
+    const finding = readProduct(text, 'lamp.yaml').diagnostics.find(
+      (each) => each.code === 'product/unknown-key',
+    );
+    expect(finding && diagnosticText(finding).mend).toContain('in quotes');
+  });
+
   it('keeps control characters of the file from the terminal', () => {
     const finding = readProduct('id: "\u001b[31mred\n', 'lamp.yaml').diagnostics[0];
     expect(finding && formatDiagnostic(finding)).not.toContain('\u001b');

@@ -2,7 +2,7 @@
  * The demo units as they are shipped: read without a finding, as large as promised, and the JSON Schema
  * beside them fresh.
  */
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { z } from 'zod';
@@ -33,7 +33,9 @@ function fastenersOf(product: Product): number {
   return stepsOf(product).reduce((sum, { action }) => sum + ('fastener' in action ? action.count : 0), 0);
 }
 
-describe.each(['wt-3.yaml', 'bp-60.yaml', 'dp-8.yaml'])('%s', (name) => {
+const files = readdirSync(folder).filter((name) => name.endsWith('.yaml'));
+
+describe.each(files)('%s', (name) => {
   it('has no findings', () => {
     expect(readProduct(fileText(name), name).diagnostics.map((each) => formatDiagnostic(each))).toEqual([]);
   });
@@ -42,6 +44,7 @@ describe.each(['wt-3.yaml', 'bp-60.yaml', 'dp-8.yaml'])('%s', (name) => {
     expect(fileText(name).startsWith('# yaml-language-server: $schema=./product.schema.json\n')).toBe(true);
     const product = productOf(name);
     expect(stepsOf(product).filter((step) => step.expected_s === undefined)).toEqual([]);
+    if (name === 'practice.yaml') return; // a sheet of paper; it has no maker and no code
     const first = product.hazards.filter((each) => product.job_hazards.includes(each.id));
     expect(first.map((each) => each.hazard).join()).toContain('local codes');
   });
