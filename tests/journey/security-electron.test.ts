@@ -180,6 +180,19 @@ describe('rules of Electron’s security list, live', () => {
     }
   });
 
+  it('7 no screen of the program’s own breaks the policy', async () => {
+    const before = opened.console.length;
+    for (const name of ['Review', 'Author’s desk', 'Settings', 'Help', 'Jobs']) {
+      await opened.page.getByRole('button', { name, exact: true }).first().click();
+      await opened.page.getByRole('heading', { level: 1 }).first().waitFor();
+      await opened.page.waitForTimeout(500);
+    }
+    const broken = opened.console
+      .slice(before)
+      .filter((line) => /Content Security Policy|Refused to|uncaught/.test(line));
+    expect(broken).toEqual([]);
+  });
+
   it('11, 12 attaches no webview', async () => {
     const attached = await opened.page.evaluate(async () => {
       const view = document.createElement('webview');
