@@ -4,6 +4,7 @@ import { type RandomSource, randomFromSeed } from '../../electron/core/base/rand
 import { allowedNow } from '../../electron/core/job/allowed.ts';
 import {
   decide,
+  evolve,
   type JobState,
   openJob,
   type Step,
@@ -19,7 +20,7 @@ import { randomInput } from './random-input.ts';
 import { randomPlan } from './random-plan.ts';
 
 // More runs by hand: JOB_RUNS=20000 npx vitest run tests/properties/job-engine.test.ts
-const RUNS = Number(process.env.JOB_RUNS ?? 200);
+const RUNS = Number(process.env.JOB_RUNS ?? 120);
 const INPUTS = 120;
 
 interface Play {
@@ -64,6 +65,11 @@ function always(look: Look, end: (play: Play) => void = () => {}): void {
   );
 }
 
+/** Equal as JSON, members in the same order; a plain comparison first, because thousands are made. */
+function same(a: unknown, b: unknown): void {
+  if (JSON.stringify(a) !== JSON.stringify(b)) expect(a).toEqual(b);
+}
+
 const FORWARD = new Set<JobRecord['event']>(['step.confirmed', 'step.skipped']);
 
 describe('any inputs to any plan', () => {
@@ -96,7 +102,7 @@ describe('any inputs to any plan', () => {
       'step.confirmed',
     ];
     const seen = new Set<string>();
-    for (let seed = 0; seed < 400; seed += 1) {
+    for (let seed = 0; seed < 250; seed += 1) {
       const { plan, records } = playJob(seed, () => {});
       for (const event of needed) {
         const at = records.findIndex((record) => record.event === event);
@@ -108,16 +114,32 @@ describe('any inputs to any plan', () => {
   });
 
   it('S1 show the state that the records so far rebuild, for every prefix', () => {
-    always((_before, _input, after, play) => {
-      expect(stateFromRecords(play.plan, play.records)).toEqual(after.state);
-    });
+    let of: Plan | null = null;
+    let rebuilt: JobState;
+    let count = 0;
+    always(
+      (before, _input, after, { plan, records }) => {
+        // Rebuilt record by record beside the job, which is every prefix; from the beginning at a new job.
+        if (of !== plan) {
+          of = plan;
+          count = before.seq;
+          rebuilt = stateFromRecords(plan, records.slice(0, count));
+        }
+        for (const record of records.slice(count)) rebuilt = evolve(plan, rebuilt, record);
+        count = records.length;
+        same(rebuilt, after.state);
+      },
+      ({ plan, records, state }) => {
+        expect(stateFromRecords(plan, records)).toEqual(state);
+      },
+    );
   });
 
   it('S1 keep a state that survives JSON, and goes on from it in the same way', () => {
     always((before, input, after, { plan }) => {
       const copy = JSON.parse(JSON.stringify(before)) as JobState;
-      expect(copy).toEqual(before);
-      expect(step(plan, copy, input)).toEqual(after);
+      same(copy, before);
+      same(step(plan, copy, input), after);
     });
   });
 
@@ -151,20 +173,22 @@ describe('any inputs to any plan', () => {
   it('S14 refuse what is not allowed, and do not refuse what is', () => {
     const phrases = Object.keys(SPOKEN_PHRASES) as PhraseId[];
     always((_before, _input, { state }, { plan }) => {
-      // One moment in eight is enough: each costs a decision for every phrase.
-      if (state.seq % 8 !== 0) return;
+      // One moment in sixteen is enough: each costs a decision for every phrase.
+      if (state.seq % 16 !== 0) return;
       if (!state.opened || state.left || state.outcome !== null) return;
       const allowed = allowedNow(plan, state).phrases;
       for (const phrase of phrases) {
         const made = decide(plan, state, { type: 'phrase', atMs: state.at_ms, phrase, source: 'touch' });
         const refused = made.records.some((record) => record.event === 'phrase.refused');
         const tooEarly = phrase === 'understood' && state.caution?.status !== 'read';
-        expect([phrase, refused]).toEqual([phrase, !allowed.includes(phrase) || tooEarly]);
+        same([phrase, refused], [phrase, !allowed.includes(phrase) || tooEarly]);
         if (refused) {
           const others = made.records.filter((record) => record.event !== 'phrase.refused');
           // A caution that was cut off may start again; nothing else may happen.
-          expect(others.filter((record) => !record.event.startsWith('caution.'))).toEqual([]);
-          expect(others.some((record) => record.event === 'caution.acknowledged')).toBe(false);
+          const event = others.find(
+            (record) => !record.event.startsWith('caution.') || record.event === 'caution.acknowledged',
+          );
+          same([phrase, event], [phrase, undefined]);
         }
       }
     });
@@ -196,9 +220,9 @@ describe('any inputs to any plan', () => {
 
   it('never change the state they were given', () => {
     always((before, input, _after, { plan }) => {
-      const copy = structuredClone(before);
+      const copy = JSON.stringify(before);
       decide(plan, before, input);
-      expect(before).toEqual(copy);
+      expect(JSON.stringify(before) === copy).toBe(true);
     });
   });
 
