@@ -37,7 +37,14 @@ export class Session {
   #said: number[] = [];
   #technician: SyntheticTechnician;
 
-  constructor(disk: OpenedDisk, process: ProcessPort, jobFile: JobFile, seed = 1, jobsFolder = '/jobs') {
+  constructor(
+    disk: OpenedDisk,
+    process: ProcessPort,
+    jobFile: JobFile,
+    seed = 1,
+    jobsFolder = '/jobs',
+    straying = 0,
+  ) {
     this.disk = disk;
     this.jobsFolder = jobsFolder;
     this.jobFile = jobFile;
@@ -46,7 +53,7 @@ export class Session {
       return `s${tokens}`;
     };
     this.service = new JobService({ disk, processes: process, token, clock: this.clock });
-    this.#technician = new SyntheticTechnician(seed, { straying: 0, pace: 1 });
+    this.#technician = new SyntheticTechnician(seed, { straying, pace: 1 });
     this.service.onPush((push) => {
       this.pushes.push(push);
       if (push.type === 'effect' && push.effect.type === 'say' && push.effect.utterance > 0) {
