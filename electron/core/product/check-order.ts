@@ -54,6 +54,7 @@ export function checkOrder(subject: CheckSubject): void {
   if (stuck.size === 0) {
     const walk = new NeedsWalk(subject.product);
     checkSupporting(subject, walk);
+    checkEnergyStillOn(subject, walk);
     checkCarried(subject, walk);
     checkInstallation(subject);
     checkRedundantNeeds(subject, walk);
@@ -252,6 +253,26 @@ function checkSupporting(subject: CheckSubject, walk: NeedsWalk): void {
     if (!walk.closure(part.id).has(step.supporting)) continue;
     const facts = { step: step.id, part: step.supporting };
     subject.report('product/supports-what-is-off', 'error', facts, [...path, 'supporting']);
+  }
+}
+
+/**
+ * Connectors opened while a battery is still in: the part does not need the energy source, although it
+ * could, because the source does not wait for this part. What lies over the source is opened live anyway.
+ */
+function checkEnergyStillOn(subject: CheckSubject, walk: NeedsWalk): void {
+  const sources = subject.product.parts.filter((part) => part.energy_source);
+  const over = new Set(sources.flatMap((part) => [part.id, ...walk.closure(part.id)]));
+  const checked = new Set<string>();
+  for (const { step, part, list, path } of subject.steps) {
+    const opens = step.action.kind === 'disconnect' || step.action.kind === 'release-ribbon';
+    if (!part || list !== 'steps' || !opens || over.has(part.id) || checked.has(part.id)) continue;
+    checked.add(part.id);
+    const off = walk.closure(part.id);
+    const source = sources.find((each) => !off.has(each.id));
+    if (!source || walk.exhausted) continue;
+    const facts = { part: part.id, step: step.id, source: source.id };
+    subject.report('product/energy-still-on', 'warning', facts, [...path, 'do']);
   }
 }
 

@@ -265,6 +265,10 @@ const order: Record<string, Entry> = {
     `The step “${fact('step')}” comes too late: energy is isolated first, then discharged, then verified.`,
     'Bring the steps into that order.',
   ],
+  'product/energy-still-on': (fact) => [
+    `The step “${fact('step')}” opens a connection while “${fact('source')}” is still in.`,
+    `Add “${fact('source')}” to \`needs\` of “${fact('part')}”.`,
+  ],
   'product/isolated-not-verified': (fact) => [
     `After the step “${fact('step')}” nothing verifies that the energy is off.`,
     'Add a step `do: verify-dead` with a measurement after it.',

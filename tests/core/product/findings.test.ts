@@ -176,6 +176,12 @@ const cases: readonly Case[] = [
     'name: main board\n    needs: [lid]',
     'carries: [sink]',
   ),
+  swap(
+    'product/energy-still-on',
+    'name: main board\n    needs: [battery]',
+    'name: main board\n    needs: [lid]',
+    'id: ribbon-off',
+  ),
   swap('product/carries-itself', 'carries: [sink]', 'carries: [board] # HERE'),
   swap(
     'product/carried-twice',
