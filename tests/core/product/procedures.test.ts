@@ -49,6 +49,14 @@ describe.each(files)('%s', (name) => {
     expect(first.map((each) => each.hazard).join()).toContain('local codes');
   });
 
+  it('has every picture it names', () => {
+    for (const { picture } of stepsOf(productOf(name))) {
+      if (!picture) continue;
+      const bytes = readFileSync(new URL(picture.file, folder));
+      expect([...bytes.subarray(1, 4)].map((byte) => String.fromCharCode(byte)).join('')).toBe('PNG');
+    }
+  });
+
   it('fits the JSON Schema for editors', () => {
     const schema = z.fromJSONSchema(
       JSON.parse(productJsonSchema()) as Parameters<typeof z.fromJSONSchema>[0],
