@@ -48,9 +48,14 @@ interface Current {
   readonly startMs: number;
   lastMs: number;
   trouble: TroubleCode | null;
+  /** What came from the mouth or a device and could not be written; nobody will say it again, so it is kept. */
+  unwritten: JobInput[];
   readonly stopTicks: () => void;
   readonly watch: UtteranceWatch;
 }
+
+/** Inputs that no person has said, keyed or touched. */
+const NOBODY_SAID: ReadonlySet<JobInput['type']> = new Set(['tick', 'spoken', 'unheard', 'trouble']);
 
 const NO_JOB: Fault = {
   code: 'job/none-open',
@@ -90,7 +95,8 @@ export class JobService {
 
   /** Name of the open job, or null. */
   get openJobName(): string | null {
-    return this.#current?.job.jobFile.job ?? null;
+    const folder = this.#current?.job.folder;
+    return folder === undefined ? null : folder.slice(folder.lastIndexOf('/') + 1);
   }
 
   /** What the bench shows now, or null where no job is open. */
@@ -163,14 +169,16 @@ export class JobService {
     });
   }
 
-  /** Records that the job is left for later and closes it. A log that cannot be written any more closes too. */
+  /**
+   * Records that the job is left for later and closes it. A log that cannot be written any more closes too: all
+   * that was told is in it, and the trouble has been pushed.
+   */
   leave(): Promise<Result<null, Fault>> {
     return this.#inTurn(async () => {
       const current = this.#current;
       if (current === undefined) return ok(null);
-      const handled = await this.#take(current, { type: 'left', atMs: this.#nowMs(current) });
-      const closed = await this.#close();
-      return handled.ok ? closed : handled;
+      await this.#take(current, { type: 'left', atMs: this.#nowMs(current) });
+      return this.#close();
     });
   }
 
@@ -233,6 +241,7 @@ export class JobService {
       startMs: this.#ports.clock.monotonicMs() - atMs,
       lastMs: atMs,
       trouble: null,
+      unwritten: [],
       stopTicks: this.#ports.clock.every(TICK_MS, () => this.#tick()),
       watch: new UtteranceWatch(),
     };
@@ -256,12 +265,30 @@ export class JobService {
       current.watch.ended(input.utterance, input.atMs);
       if (input.utterance < 0) return ok(null);
     }
+    const earlier = await this.#writeEarlier(current, input.atMs);
+    const taken = earlier.ok ? await this.#decide(current, input) : earlier;
+    if (taken.ok) return taken;
+    const isLasting = input.type === 'spoken' || input.type === 'trouble';
+    if (isLasting && current.unwritten.length < MAX_WAITING_INPUTS) current.unwritten.push(input);
+    // What nobody has said is told of once; else a full disk would be complained about every second.
+    if (!NOBODY_SAID.has(input.type) || current.trouble === null) this.#tellTrouble(current, taken.error);
+    return taken;
+  }
+
+  /** What could not be written before goes first, so that the job is where its user thinks it is. */
+  async #writeEarlier(current: Current, atMs: number): Promise<Result<null, Fault>> {
+    for (let first = current.unwritten[0]; first !== undefined; first = current.unwritten[0]) {
+      const taken = await this.#decide(current, { ...first, atMs });
+      if (!taken.ok) return taken;
+      current.unwritten.shift();
+    }
+    return ok(null);
+  }
+
+  async #decide(current: Current, input: JobInput): Promise<Result<null, Fault>> {
     const { records, effects } = decide(current.plan, current.state, input);
     const recorded = await this.#record(current, records);
-    if (!recorded.ok) {
-      this.#tellTrouble(current, recorded.error);
-      return recorded;
-    }
+    if (!recorded.ok) return recorded;
     this.#perform(current, effects);
     // A finished job is closed at once, and its last view stays on the screen.
     if (effects.some((effect) => effect.type === 'closed') && input.type !== 'left') await this.#close(true);

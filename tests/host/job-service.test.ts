@@ -202,6 +202,50 @@ describe('ticks and the watch on voices', () => {
   });
 });
 
+describe('a full disk while the voice reads', () => {
+  test('the end of a caution that could not be written is written later by itself, and told of once', async () => {
+    const session = await started();
+    const disk = session.disk as SimulatedDisk;
+    const utterance = said(session)[0] ?? 0;
+    disk.fault = { at: disk.calls.length + 1, code: 'ENOSPC', forGood: true };
+    const mark = session.pushes.length;
+    expect((await session.handle({ type: 'spoken', utterance, outcome: 'completed' })).ok).toBe(false);
+    for (let second = 0; second < 120; second += 1) {
+      session.clock.advance(1000);
+      await session.service.settled();
+    }
+    await session.service.handle({ type: 'unheard', reason: 'too-noisy' });
+    const told = () =>
+      session.effectsSince(mark).filter((effect) => effect.type === 'say' && effect.kind === 'trouble')
+        .length;
+    expect(told()).toBe(1);
+    await session.handle({ type: 'phrase', phrase: 'understood', source: 'voice', confidence: 1 });
+    expect(told()).toBe(2); // a person has said something and must hear that it does not count
+    expect(session.service.view()?.troubles).toEqual(['disk-full']);
+    disk.fault = undefined;
+    session.clock.advance(1000);
+    await session.service.settled();
+    expect(session.service.view()).toMatchObject({ troubles: [], caution: { read: true } });
+    expect(linesOf(session).filter((line) => line.event === 'caution.read')).toHaveLength(1);
+    expect(
+      (await session.handle({ type: 'phrase', phrase: 'understood', source: 'voice', confidence: 1 })).ok,
+    ).toBe(true);
+    expect(session.service.view()?.caution).toBeNull();
+  });
+
+  test('leaving closes the job all the same, and it goes on later', async () => {
+    const session = await started();
+    const disk = session.disk as SimulatedDisk;
+    disk.fault = { at: disk.calls.length + 1, code: 'EIO', forGood: true };
+    await session.service.leave();
+    expect(session.service.openJobName).toBeNull();
+    expect(session.pushes.some((push) => push.type === 'host-trouble')).toBe(true);
+    disk.fault = undefined;
+    expect((await session.reopen()).ok).toBe(true);
+    expect(await session.work(0)).toBe(true);
+  });
+});
+
 test('what will be said next is announced as it is then spoken', async () => {
   const session = await started();
   const ahead = new Set(session.pushes.flatMap((push) => (push.type === 'render-ahead' ? push.texts : [])));
