@@ -24,6 +24,7 @@ const INJURY =
 const SEVERE =
   /\b(?:death|die|kill\w*|serious\w*|severe\w*|blind\w*|electrocut\w*|fatal\w*|fire|explo\w*)\b/i;
 
+/** Reports signal words that do not fit their hazard, and cautions that are never said or said twice. */
 export function checkCautions(subject: CheckSubject): void {
   for (const [index, hazard] of subject.product.hazards.entries()) {
     const path = ['hazards', index, 'word'];

@@ -20,6 +20,7 @@ const ITEM_KINDS: Partial<Record<ActionKind, readonly Item['kind'][]>> = {
   'separate-heat-sink': ['compound'],
 };
 
+/** Reports what is wrong with fasteners, tools, items and measurements, see the head of this module. */
 export function checkFasteners(subject: CheckSubject): void {
   const { product } = subject;
   const tools = new Map(product.tools.map((each) => [each.id, each]));

@@ -48,6 +48,10 @@ const PREPARING: ReadonlySet<ActionKind> = new Set<ActionKind>([
   'loosen-fasteners',
 ]);
 
+/**
+ * Reports what is wrong with the order of parts, see the head of this module. Where `needs` has a cycle,
+ * the checks that walk along it are left out. About linear; walks are bounded by `NeedsWalk`.
+ */
 export function checkOrder(subject: CheckSubject): void {
   const stuck = checkCycles(subject);
   checkFreeing(subject, stuck);

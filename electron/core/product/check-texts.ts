@@ -11,6 +11,7 @@ import type { Path } from './yaml-document.ts';
 /** Above this many parts the comparison of every pair of names is left out: it grows with the square. */
 export const MAX_COMPARED_NAMES = 500;
 
+/** Reports what is wrong with names, sentences and times. Pairs of names: up to `MAX_COMPARED_NAMES` parts. */
 export function checkTexts(subject: CheckSubject): void {
   checkNames(subject);
   for (const { step, path } of subject.steps) {
