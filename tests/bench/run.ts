@@ -14,3 +14,5 @@ for (const name of names) {
   console.log(`bench ${name}`);
   await bench.run();
 }
+
+export {};

@@ -14,6 +14,9 @@ export interface Finished {
   readonly consumables: readonly PlanConsumable[];
 }
 
+const NO_CAUTIONS: readonly PlanCaution[] = [];
+const NO_FASTENERS: readonly PlanFastener[] = [];
+
 /** Names and cautions by id. */
 class Lookup {
   private readonly names = new Map<string, string>();
@@ -31,6 +34,7 @@ class Lookup {
   }
   readonly nameOf = (id: string): string => this.names.get(id) ?? id;
   cautionsOf(ids: readonly string[]): readonly PlanCaution[] {
+    if (ids.length === 0) return NO_CAUTIONS;
     return bySeverity([...new Set(ids)].flatMap((id) => this.cautions.get(id) ?? []));
   }
 }
@@ -49,7 +53,7 @@ function compartmentOf(draft: Draft, numberOf: ReadonlyMap<string, number>): num
 
 function fastenersOf(draft: Draft, compartment: number | null): readonly PlanFastener[] {
   const { use } = draft;
-  if (use === null) return [];
+  if (use === null) return NO_FASTENERS;
   const { fastener, count, place, pattern } = use;
   const out = use.what === 'out' || use.what === 'loosen';
   const tight = use.what === 'tighten' || use.what === 'in-and-tight';
@@ -103,9 +107,8 @@ function planStep(
   compartment: number | null,
 ): PlanStep {
   const { step, part } = draft;
-  return {
+  const made: { -readonly [K in keyof PlanStep]: PlanStep[K] } = {
     id: draft.id,
-    ...(step === null ? {} : { source: step.id }),
     stage: draft.stage,
     part: part?.id ?? null,
     part_name: part?.name ?? null,
@@ -126,11 +129,14 @@ function planStep(
     picture: step?.picture ?? null,
     expected_s: draft.expected_s,
   };
+  if (step !== null) made.source = step.id;
+  return made;
 }
 
 /** Tools used by the drafts, in the order of the product file. */
 export function toolsOf(product: Product, drafts: readonly Draft[]): readonly PlanTool[] {
-  const used = new Set(drafts.flatMap((d) => d.tool ?? []));
+  const used = new Set<string>();
+  for (const { tool } of drafts) if (tool !== null) used.add(tool);
   return product.tools.filter((t) => used.has(t.id)).map(({ id, name }) => ({ id, name }));
 }
 

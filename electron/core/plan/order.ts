@@ -27,11 +27,15 @@ export interface OrderingProblem {
   isIdle(state: number, node: number): boolean;
   /** Nodes of one group have the same costs and transitions. */
   groupOf(node: number): number;
+  /** Nodes of one entry have the same costs; those that never leave another state come apart from the rest. */
+  entryOf(node: number): number;
   /** True where after one node of the group the others are idle, so that one branch stands for all. */
   isSettled(group: number): boolean;
   /** Running figures for the bound, and how doing a node changes them. */
   newTally(): Float64Array;
   take(tally: Float64Array, node: number): void;
+  /** Problems on the same nodes whose least costs add up to no more than the least cost of this one. */
+  relaxations(): readonly OrderingProblem[];
   /** Never more than the cheapest way to do all that is left. `ready` are nodes that could be next. */
   bound(tally: Float64Array, state: number, ready: readonly number[]): number;
 }
@@ -51,9 +55,15 @@ export interface Ordering {
  * 1 µs + n × 0.1 µs, so that this stays below 50 ms on a small machine.
  */
 export const SEARCH_WORK = 60_000;
+/** With more nodes than this the exact search does not get to the end; the work goes to the beam. */
+const EXACT_NODES_MAX = 64;
+/** Work for each relaxation that makes the bound better. */
+const RELAXATION_WORK = 12_000;
 /** Breadth of the beam search where the exact search gave up, and the work allowed to it. */
-const BEAM_WIDTH = 6;
-const BEAM_WORK = 60_000;
+const BEAM_WIDTH = 4;
+const BEAM_WORK = 160_000;
+/** With fewer states than this the beam search does not get to the end. */
+const BEAM_STATES_MIN = 800;
 
 interface Graph {
   readonly after: readonly (readonly number[])[];
@@ -110,9 +120,9 @@ class ReadyGroups {
     if (heap.size === 0) this.heaps.delete(group);
     return node;
   }
-  /** Group, its smallest node and how many are ready, in order of first arrival. */
-  *entries(): Generator<readonly [number, number, number]> {
-    for (const [group, heap] of this.heaps) yield [group, heap.peek() ?? -1, heap.size];
+  /** Calls back with each group, its smallest node and how many are ready, in order of first arrival. */
+  each(visit: (group: number, node: number, size: number) => void): void {
+    for (const [group, heap] of this.heaps) visit(group, heap.peek() ?? -1, heap.size);
   }
 }
 
@@ -122,7 +132,7 @@ type TieRule = 'first' | 'largest';
 function greedyOrder(problem: OrderingProblem, graph: Graph, tie: TieRule): readonly number[] {
   const degrees = graph.degrees.slice();
   const ready = new ReadyGroups();
-  for (let v = 0; v < problem.count; v += 1) if (degrees[v] === 0) ready.add(v, problem.groupOf(v));
+  for (let v = 0; v < problem.count; v += 1) if (degrees[v] === 0) ready.add(v, problem.entryOf(v));
   const order: number[] = [];
   let state = problem.start;
   while (order.length < problem.count) {
@@ -130,15 +140,20 @@ function greedyOrder(problem: OrderingProblem, graph: Graph, tie: TieRule): read
     let bestCost = Number.POSITIVE_INFINITY;
     let bestNode = -1;
     let bestSize = 0;
-    for (const [group, node, size] of ready.entries()) {
+    ready.each((group, node, size) => {
       const cost = problem.cost(state, node);
+      if (cost > bestCost) return;
       const moves = problem.next(state, node) !== state;
       const rank = moves ? cost + 0.5 : cost;
       const wins =
         rank < bestCost ||
         (rank === bestCost && (tie === 'largest' && size !== bestSize ? size > bestSize : node < bestNode));
-      if (wins) [best, bestCost, bestNode, bestSize] = [group, rank, node, size];
-    }
+      if (!wins) return;
+      best = group;
+      bestCost = rank;
+      bestNode = node;
+      bestSize = size;
+    });
     if (best === -1) throw new Error('assertion failed: precedence has a cycle');
     const node = ready.take(best);
     order.push(node);
@@ -146,7 +161,7 @@ function greedyOrder(problem: OrderingProblem, graph: Graph, tie: TieRule): read
     for (const w of graph.after[node] ?? []) {
       const left = (degrees[w] ?? 0) - 1;
       degrees[w] = left;
-      if (left === 0) ready.add(w, problem.groupOf(w));
+      if (left === 0) ready.add(w, problem.entryOf(w));
     }
   }
   return order;
@@ -296,7 +311,7 @@ function bestFirst(
   const open = new MinHeap<SearchNode>(better);
   const best = new Map<string, number>([[keyOf(root), root.g]]);
   open.push(root);
-  const limit = search.generated + Math.max(64, Math.floor(work / Math.max(1, count)));
+  const limit = search.generated + Math.max(16, Math.floor(work / Math.max(1, count)));
   for (let node = open.pop(); node !== undefined; node = open.pop()) {
     if (node.doneCount === count) return { leaf: node, bound: node.g };
     if (search.generated >= limit) return { leaf: null, bound: node.f };
@@ -336,13 +351,22 @@ function beam(search: Search, root: SearchNode, count: number): SearchNode | nul
   return leaf;
 }
 
+/** The sum of what the relaxations are proven to cost. */
+function relaxedBound(problem: OrderingProblem): number {
+  let bound = 0;
+  for (const relaxed of problem.relaxations()) {
+    bound += orderWithSetupCosts(relaxed, { work: RELAXATION_WORK, beam: false }).lower_bound;
+  }
+  return bound;
+}
+
 /**
  * The cheapest order found. `hint`: an order to prefer where none is cheaper (must be valid). `work`:
  * generated states times nodes for the exact search. Deterministic; precedence must be acyclic.
  */
 export function orderWithSetupCosts(
   problem: OrderingProblem,
-  options: { readonly work?: number; readonly hint?: readonly number[] } = {},
+  options: { readonly work?: number; readonly hint?: readonly number[]; readonly beam?: boolean } = {},
 ): Ordering {
   const graph = graphOf(problem);
   const candidates: (readonly number[])[] = options.hint === undefined ? [] : [options.hint];
@@ -357,12 +381,16 @@ export function orderWithSetupCosts(
   const search = new Search(problem, graph);
   const root = search.root();
   if (cost <= root.f) return { order, cost, lower_bound: cost, exact: true, generated: search.generated };
-  const found = bestFirst(search, root, problem.count, cost, options.work ?? SEARCH_WORK);
+  const work = options.work ?? (problem.count <= EXACT_NODES_MAX ? SEARCH_WORK : 0);
+  const found = bestFirst(search, root, problem.count, cost, work);
   let lower_bound = found.bound;
   if (found.leaf !== null) offer(orderOf(found.leaf));
   else if (lower_bound < cost) {
-    const leaf = beam(search, root, problem.count);
-    if (leaf !== null) offer(orderOf(leaf));
+    lower_bound = Math.max(lower_bound, relaxedBound(problem));
+    if (options.beam !== false && lower_bound < cost && BEAM_WORK / problem.count >= BEAM_STATES_MIN) {
+      const leaf = beam(search, root, problem.count);
+      if (leaf !== null) offer(orderOf(leaf));
+    }
   }
   lower_bound = Math.min(lower_bound, cost);
   return { order, cost, lower_bound, exact: lower_bound >= cost, generated: search.generated };
@@ -393,6 +421,8 @@ export function matrixProblem(matrix: readonly (readonly number[])[]): OrderingP
     next: (_state, node) => node,
     isIdle: () => false,
     groupOf: (node) => node,
+    entryOf: (node) => node,
+    relaxations: () => [],
     isSettled: () => false,
     newTally: () => Float64Array.of(floors.reduce((sum, floor) => sum + floor, 0)),
     take: (tally, node) => {

@@ -81,8 +81,9 @@ export function checkMissingAnswers(
 /** A finding where a part can never come off: the chain of reasons ends where it has been before. */
 export function checkComesOff(index: PartIndex, targets: Iterable<string>): readonly Diagnostic[] {
   const safe = new Set<string>();
+  const seen = new Set<string>();
   for (const id of targets) {
-    const unknown = unknownNeed(index, id);
+    const unknown = unknownNeed(index, id, seen);
     if (unknown !== undefined) return [unknown];
     const cycle = findCycle(id, (p) => index.byId.get(p)?.needs ?? [], safe);
     if (cycle !== undefined) return [error('plan/part-never-comes-off', { part: id, chain: cycle })];
@@ -90,8 +91,7 @@ export function checkComesOff(index: PartIndex, targets: Iterable<string>): read
   return [];
 }
 
-function unknownNeed(index: PartIndex, target: string): Diagnostic | undefined {
-  const seen = new Set<string>();
+function unknownNeed(index: PartIndex, target: string, seen: Set<string>): Diagnostic | undefined {
   const open = [target];
   for (let id = open.pop(); id !== undefined; id = open.pop()) {
     if (seen.has(id)) continue;

@@ -35,22 +35,34 @@ export interface SentenceContext {
   readonly take: string | null;
 }
 
+/** Words of the whole text at most: blanks and hyphens plus one. */
+function wordsAtMost(text: string): number {
+  let words = 1;
+  for (let i = 0; i < text.length; i += 1) {
+    const c = text.charCodeAt(i);
+    if (c === 32 || c === 45) words += 1;
+  }
+  return words;
+}
+
 /** True where every sentence keeps to the limit, by the stricter way of counting. */
 export function fits(text: string): boolean {
-  if (text.split(/[\s-]/).length <= MAX_PROCEDURAL_WORDS) return true;
+  if (wordsAtMost(text) <= MAX_PROCEDURAL_WORDS) return true;
   return countWordsSte(text, 'early').every((words) => words <= MAX_PROCEDURAL_WORDS);
 }
 
-/** The first of the wordings that keeps to the limit, else the last. */
-function firstFitting(...wordings: readonly string[]): string {
-  return wordings.find(fits) ?? wordings[wordings.length - 1] ?? '';
+/** The wording, or the longer way round where a sentence of it would be too long. */
+function fitting(wording: string, otherwise: () => string): string {
+  return fits(wording) ? wording : otherwise();
 }
 
 function join(...sentences: readonly (string | null | undefined)[]): string {
-  return sentences
-    .filter((s): s is string => s !== null && s !== undefined && s !== '')
-    .map(asSentence)
-    .join(' ');
+  let text = '';
+  for (const sentence of sentences) {
+    if (sentence === null || sentence === undefined || sentence === '') continue;
+    text += text === '' ? asSentence(sentence) : ` ${asSentence(sentence)}`;
+  }
+  return text;
 }
 
 /** Figures of an order in groups, so that no sentence holds more than eight. */
@@ -103,8 +115,7 @@ function removeFasteners(use: FastenerUse, context: SentenceContext): string {
       ? `Discard ${itThem(use.count > 1)}`
       : withCompartment(context, use.count);
   const from = placed('from', use.place);
-  return firstFitting(
-    join(looseningLead(use), `Remove ${counted(use.count, name)} ${from}`, bin),
+  return fitting(join(looseningLead(use), `Remove ${counted(use.count, name)} ${from}`, bin), () =>
     join(
       looseningLead(use),
       `Remove ${counted(use.count, name)}`,
@@ -125,8 +136,7 @@ function loosenFasteners(use: FastenerUse): string {
   const on = placed('on', use.place);
   const what = counted(use.count, sizedName(use));
   return join(
-    firstFitting(
-      join(`Loosen ${what} ${on}`),
+    fitting(join(`Loosen ${what} ${on}`), () =>
       join(`Loosen ${what}`, `${use.count === 1 ? 'It is' : 'They are'} ${on}`),
     ),
     looseningSentences(use),
@@ -150,8 +160,7 @@ function installFasteners(draft: Draft, use: FastenerUse, context: SentenceConte
   return join(
     fetch,
     whileHolding(
-      firstFitting(
-        join(`${start} ${placed(onTop ? 'on' : 'in', use.place)}`),
+      fitting(join(`${start} ${placed(onTop ? 'on' : 'in', use.place)}`), () =>
         join(start, `The place: ${use.place}`),
       ),
       held,
@@ -462,8 +471,7 @@ function cleanText(draft: Draft, context: SentenceContext): string {
   }
   const names = draft.renew.map((id) => context.nameOf(id));
   const withWhat = names.length === 0 ? '' : ` with ${listed(names)}`;
-  return firstFitting(
-    join(`Clean ${the(what(draft))}${withWhat}`),
+  return fitting(join(`Clean ${the(what(draft))}${withWhat}`), () =>
     join(`Clean ${the(what(draft))}`, `Use ${listed(names)}`),
   );
 }
@@ -480,7 +488,7 @@ function whileHolding(text: string, held: { name: string; plural: boolean } | nu
   );
   const rest = text.replace(asObject, `$1${itThem(held.plural)}`);
   const lowered = rest.charAt(0).toLowerCase() + rest.slice(1);
-  return firstFitting(`While you hold ${name}, ${lowered}`, join(`Hold ${name}`, text));
+  return fitting(`While you hold ${name}, ${lowered}`, () => join(`Hold ${name}`, text));
 }
 
 /** The whole text of a step: turn, tool, then the action (or the author's own sentence). */

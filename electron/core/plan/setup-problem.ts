@@ -29,11 +29,13 @@ interface Tables {
   readonly kinds: readonly SetupKind[];
   readonly nodes: readonly SetupNode[];
   readonly radix: readonly number[];
+  readonly machine: Machine;
   readonly groups: Int32Array;
+  readonly entries: Int32Array;
   readonly settled: readonly boolean[];
   /** Nodes that need nothing of a kind and leave a family of it: worth keeping for when it helps. */
   readonly giving: readonly boolean[];
-  readonly chain: readonly Float64Array[];
+  readonly chain: readonly Int32Array[];
   readonly inner: readonly number[];
 }
 
@@ -41,12 +43,19 @@ function isGiving(node: SetupNode): boolean {
   return node.first.some((first, k) => first === -1 && (node.last[k] ?? -1) > 0);
 }
 
-function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: boolean[] } {
+function groupsOf(nodes: readonly SetupNode[]): {
+  groups: Int32Array;
+  entries: Int32Array;
+  settled: boolean[];
+} {
   const numbers = new Map<string, number>();
+  const entryNumbers = new Map<string, number>();
   const settled: boolean[] = [];
   const groups = new Int32Array(nodes.length);
+  const entries = new Int32Array(nodes.length);
   for (const [v, node] of nodes.entries()) {
-    const key = `${node.first.join(',')}|${node.last.join(',')}`;
+    const entry = node.first.join(',');
+    const key = `${entry}|${node.last.join(',')}`;
     let group = numbers.get(key);
     if (group === undefined) {
       group = numbers.size;
@@ -54,8 +63,15 @@ function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: b
       settled.push(!isGiving(node) && node.first.every((first, k) => first === -1 || first === node.last[k]));
     }
     groups[v] = group;
+    const entryKey = settled[group] === true ? `${entry}|` : entry;
+    let number = entryNumbers.get(entryKey);
+    if (number === undefined) {
+      number = entryNumbers.size;
+      entryNumbers.set(entryKey, number);
+    }
+    entries[v] = number;
   }
-  return { groups, settled };
+  return { groups, entries, settled };
 }
 
 /** Nodes so that each comes after its predecessors. Acyclic input only. */
@@ -81,60 +97,52 @@ function topological(before: readonly (readonly number[])[]): {
   return { sorted, after };
 }
 
-/** The longest path below a node: family needed first on it with its changes, and the most on any path. */
-interface Below {
-  readonly family: number;
-  readonly value: number;
-  readonly any: number;
-}
-
-const NOTHING_BELOW: Below = { family: -1, value: 0, any: 0 };
-
-/** Puts a node on top of what is below it. `any` never counts more than is certain. */
-function onTop(below: Below, first: number, last: number): Below {
-  if (first === -1) return below;
-  const leaves = last === -1 ? first : last;
-  const change = below.family !== -1 && below.family !== leaves ? 1 : 0;
-  const inside = leaves === first ? 0 : 1;
-  const value = Math.max(below.value + change, below.any) + inside;
-  return { family: first, value, any: value };
-}
-
 /**
  * For each kind and node: changes forced on the longest path that begins with the node, and for each kind
- * the changes inside nodes, which are no changeovers and have to be taken off.
+ * the changes inside nodes, which are no changeovers and have to be taken off. Per node this keeps the
+ * family needed first on the longest path below it, the changes there, and the most changes on any path
+ * below; the last never counts more than is certain.
  */
 function chains(
   nodes: readonly SetupNode[],
   before: readonly (readonly number[])[],
   kinds: number,
-): { chain: Float64Array[]; inner: number[] } {
+): { chain: Int32Array[]; inner: number[] } {
   const { sorted, after } = topological(before);
-  const chain: Float64Array[] = [];
+  const chain: Int32Array[] = [];
   const inner: number[] = [];
+  const family = new Int32Array(nodes.length);
+  const value = new Int32Array(nodes.length);
   for (let k = 0; k < kinds; k += 1) {
-    const longest = new Float64Array(nodes.length);
-    const below: Below[] = new Array<Below>(nodes.length).fill(NOTHING_BELOW);
+    const any = new Int32Array(nodes.length);
     let changes = 0;
     for (let i = sorted.length - 1; i >= 0; i -= 1) {
       const v = sorted[i] ?? -1;
-      let most = NOTHING_BELOW;
+      let belowFamily = -1;
+      let belowValue = 0;
+      let belowAny = 0;
       for (const w of after[v] ?? []) {
-        const path = below[w] ?? NOTHING_BELOW;
-        const any = Math.max(most.any, path.any);
-        most =
-          path.family !== -1 && (most.family === -1 || path.value > most.value)
-            ? { ...path, any }
-            : { ...most, any };
+        belowAny = Math.max(belowAny, any[w] ?? 0);
+        if (family[w] !== -1 && (belowFamily === -1 || (value[w] ?? 0) > belowValue)) {
+          belowFamily = family[w] ?? -1;
+          belowValue = value[w] ?? 0;
+        }
       }
       const first = nodes[v]?.first[k] ?? -1;
       const last = nodes[v]?.last[k] ?? -1;
       if (first === -1 ? last > 0 : last !== -1 && last !== first) changes += 1;
-      const here = onTop(most, first, last);
-      below[v] = here;
-      longest[v] = first === -1 ? here.any : here.value;
+      if (first !== -1) {
+        const leaves = last === -1 ? first : last;
+        const change = belowFamily !== -1 && belowFamily !== leaves ? 1 : 0;
+        belowValue = Math.max(belowValue + change, belowAny) + (leaves === first ? 0 : 1);
+        belowFamily = first;
+        belowAny = belowValue;
+      }
+      family[v] = belowFamily;
+      value[v] = belowValue;
+      any[v] = belowAny;
     }
-    chain.push(longest);
+    chain.push(any);
     inner.push(changes);
   }
   return { chain, inner };
@@ -152,7 +160,9 @@ export function setupProblem(
     radix.push(place);
     place *= kind.families + 1;
   }
+  const machine = new Machine(kinds, nodes, radix);
   const tables: Tables = {
+    machine,
     giving: nodes.map(isGiving),
     kinds,
     nodes,
@@ -164,40 +174,87 @@ export function setupProblem(
     count: nodes.length,
     before,
     start: kinds.reduce((sum, kind, k) => sum + kind.start * (radix[k] ?? 0), 0),
-    cost: (state, node) => setupCost(tables, state, node),
-    next: (state, node) => nextState(tables, state, node),
+    cost: (state, node) => machine.cost(state, node),
+    next: (state, node) => machine.next(state, node),
     isIdle: (state, node) =>
-      tables.giving[node] !== true &&
-      setupCost(tables, state, node) === 0 &&
-      nextState(tables, state, node) === state,
+      tables.giving[node] !== true && machine.cost(state, node) === 0 && machine.next(state, node) === state,
     groupOf: (node) => tables.groups[node] ?? 0,
+    entryOf: (node) => tables.entries[node] ?? 0,
     isSettled: (group) => tables.settled[group] ?? false,
+    relaxations: () => (kinds.length > 1 ? kinds.map((_, k) => oneKind(kinds, nodes, before, k)) : []),
     ...tallying(tables),
   };
 }
 
-function familyIn(tables: Tables, state: number, k: number): number {
-  return Math.floor(state / (tables.radix[k] ?? 1)) % ((tables.kinds[k]?.families ?? 0) + 1);
+/** The same nodes with one kind of set-up only: the costs of the kinds add up, so do their least costs. */
+function oneKind(
+  kinds: readonly SetupKind[],
+  nodes: readonly SetupNode[],
+  before: readonly (readonly number[])[],
+  k: number,
+): OrderingProblem {
+  const only = <T>(list: readonly T[]): readonly T[] => list.slice(k, k + 1);
+  return setupProblem(
+    only(kinds),
+    nodes.map((node) => ({ first: only(node.first), last: only(node.last) })),
+    before,
+  );
 }
 
-function setupCost(tables: Tables, state: number, node: number): number {
-  const { first } = tables.nodes[node] ?? { first: [] };
-  let cost = 0;
-  for (let k = 0; k < tables.kinds.length; k += 1) {
-    const need = first[k] ?? -1;
-    if (need !== -1 && need !== familyIn(tables, state, k)) cost += tables.kinds[k]?.weight ?? 0;
-  }
-  return cost;
-}
+/** Reads states and nodes from flat tables; remembers the digits of the state it saw last. */
+class Machine {
+  private readonly kinds: number;
+  private readonly weights: readonly number[];
+  private readonly radix: readonly number[];
+  private readonly sizes: readonly number[];
+  private readonly first: Int32Array;
+  private readonly last: Int32Array;
+  private readonly digits: Int32Array;
+  private state = Number.NaN;
 
-function nextState(tables: Tables, state: number, node: number): number {
-  const { last } = tables.nodes[node] ?? { last: [] };
-  let next = state;
-  for (let k = 0; k < tables.kinds.length; k += 1) {
-    const left = last[k] ?? -1;
-    if (left !== -1) next += (left - familyIn(tables, state, k)) * (tables.radix[k] ?? 0);
+  constructor(kinds: readonly SetupKind[], nodes: readonly SetupNode[], radix: readonly number[]) {
+    this.kinds = kinds.length;
+    this.weights = kinds.map((k) => k.weight);
+    this.sizes = kinds.map((k) => k.families + 1);
+    this.radix = radix;
+    this.first = Int32Array.from(nodes.flatMap((n) => n.first));
+    this.last = Int32Array.from(nodes.flatMap((n) => n.last));
+    this.digits = new Int32Array(kinds.length);
   }
-  return next;
+
+  /** The family set up of kind k. */
+  familyIn(state: number, k: number): number {
+    this.read(state);
+    return this.digits[k] ?? 0;
+  }
+
+  private read(state: number): void {
+    if (state === this.state) return;
+    this.state = state;
+    for (let k = 0; k < this.kinds; k += 1) {
+      this.digits[k] = Math.floor(state / (this.radix[k] ?? 1)) % (this.sizes[k] ?? 1);
+    }
+  }
+
+  cost(state: number, node: number): number {
+    this.read(state);
+    let cost = 0;
+    for (let k = 0; k < this.kinds; k += 1) {
+      const need = this.first[node * this.kinds + k] ?? -1;
+      if (need !== -1 && need !== this.digits[k]) cost += this.weights[k] ?? 0;
+    }
+    return cost;
+  }
+
+  next(state: number, node: number): number {
+    this.read(state);
+    let next = state;
+    for (let k = 0; k < this.kinds; k += 1) {
+      const left = this.last[node * this.kinds + k] ?? -1;
+      if (left !== -1) next += (left - (this.digits[k] ?? 0)) * (this.radix[k] ?? 0);
+    }
+    return next;
+  }
 }
 
 /**
@@ -237,7 +294,7 @@ function tallying(tables: Tables): Pick<OrderingProblem, 'newTally' | 'take' | '
       for (let k = 0; k < tables.kinds.length; k += 1) {
         const kind = tables.kinds[k];
         if (kind === undefined || kind.families === 0 || kind.families > FAMILIES_MAX) continue;
-        const current = familyIn(tables, state, k);
+        const current = tables.machine.familyIn(state, k);
         const offset = offsets[k] ?? 0;
         const width = kind.families + 1;
         const gifts = tally[offset + width * width] ?? 0;

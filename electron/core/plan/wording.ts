@@ -143,8 +143,12 @@ export function listed(names: readonly string[]): string {
 export function asSentence(text: string): string {
   const trimmed = text.trim();
   if (trimmed === '') return '';
-  const capital = trimmed.charAt(0).toUpperCase() + trimmed.slice(1);
-  return /[.!?:]$/.test(capital) ? capital : `${capital}.`;
+  const head = trimmed.charAt(0);
+  const upper = head.toUpperCase();
+  const capital = head === upper ? trimmed : upper + trimmed.slice(1);
+  const end = capital.charCodeAt(capital.length - 1);
+  // . ! ? :
+  return end === 46 || end === 33 || end === 63 || end === 58 ? capital : `${capital}.`;
 }
 
 /** A number as printed: at most `decimals` places, no trailing zeros, a point. */
