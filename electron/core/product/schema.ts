@@ -97,12 +97,12 @@ const fastener = z.strictObject({
   id,
   name,
   kind: z.enum(['screw', 'bolt', 'nut', 'standoff', 'washer', 'captive-screw']),
-  thread: said(z.string().min(1).max(20), 'Thread without length: M3, M8x1.'),
+  thread: said(textOf(20), 'Thread without length: M3, M8x1.'),
   length_mm: said(z.number().min(0).max(2000), 'Nominal length in millimetres; 0 for nuts.'),
   head: z.enum(['pan', 'countersunk', 'socket-cap', 'button', 'hex', 'set']).optional(),
   drive,
   torque_nm: said(z.number().positive().max(5000).optional(), 'Tightening torque in newton metres.'),
-  property_class: said(z.string().min(1).max(10).optional(), "In quotes: '4.8', '8.8', A2-70."),
+  property_class: said(textOf(10).optional(), "In quotes: '4.8', '8.8', A2-70."),
   single_use: said(z.boolean().optional(), 'Must not be used twice.'),
   tool: id.optional(),
   tighten_tool: said(
@@ -140,7 +140,7 @@ const variant = z.strictObject({ id, ask: text, answers: z.array(name).min(2).ma
 const measure = z.strictObject({
   id,
   name,
-  unit: z.string().min(1).max(12),
+  unit: textOf(12),
   min: z.number().optional(),
   max: z.number().optional(),
   decimals: z.number().int().min(0).max(6).optional(),

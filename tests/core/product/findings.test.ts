@@ -103,6 +103,8 @@ const cases: readonly Case[] = [
     '{id: lid-off, picture: {file: ../a.png, alt: lid}, do: lift-out',
     '../a.png',
   ),
+  swap('text/direction-character', 'thread: M3', 'thread: "M3\\u202e"', 'u202e'),
+  swap('text/invisible-character', 'unit: V, max: 5', 'unit: "V\\u200b", max: 5', 'u200b'),
   swap('text/blank', 'name: Bench lamp', 'name: "" # HERE'),
   swap('text/blank', 'name: Bench lamp', 'name: "  " # HERE'),
   swap('text/control-character', 'name: Bench lamp', 'name: "Bench\\u0007 lamp" # HERE'),
