@@ -7,8 +7,10 @@ import { EARS_FRAME_ALLOW } from './policy.ts';
 import { CONNECT, type EarBeat } from './worker-messages.ts';
 
 const WATCH_EVERY_MS = 250;
-/** The ears page beats every 500 ms. */
-const SILENT_MAX_MS = 1_600;
+/** The ears page beats every 500 ms; without a sign for this long the user is told. */
+const SILENT_TELL_MS = 1_600;
+/** After this long the frame is made anew; a machine that is only busy would lose more by it sooner. */
+const SILENT_RESTART_MS = 5_000;
 /** A page that has not connected yet has this long to load. */
 const LOAD_MAX_MS = 10_000;
 const RESTARTS_MAX = 5;
@@ -47,6 +49,8 @@ class FrameEar implements EarClient {
   #stopped = false;
   #lastSign = 0;
   #restarts = 0;
+  #restartedAt = 0;
+  #remade = false;
   #gaveUp = false;
 
   constructor(options: EarClientOptions) {
@@ -113,24 +117,30 @@ class FrameEar implements EarClient {
   #received(message: FromEar | EarBeat): void {
     this.#lastSign = performance.now();
     this.#connected = true;
-    if (message.type === 'beat') return;
-    if (message.type === 'ready' && this.#stopped) {
+    // A frame that was made anew is well again when it is ready, one that was only slow at its first sign.
+    if (this.#stopped && (!this.#remade || (message.type !== 'beat' && message.type === 'ready'))) {
       this.#stopped = false;
+      this.#remade = false;
       this.#emit({ type: 'trouble', code: 'recogniser-stopped', over: true, detail: '' });
     }
+    if (message.type === 'beat') return;
     this.#emit(message);
   }
 
   #watch(): void {
     if (this.#gaveUp) return;
     const silentMs = performance.now() - this.#lastSign;
-    if (silentMs <= (this.#connected ? SILENT_MAX_MS : LOAD_MAX_MS)) {
-      if (this.#connected && !this.#stopped && silentMs < WATCH_EVERY_MS) this.#forgetRestarts();
+    if (silentMs <= (this.#connected ? SILENT_TELL_MS : LOAD_MAX_MS)) {
+      this.#forgetRestarts();
       return;
     }
-    const detail = this.#connected ? 'the ears page fell silent' : 'the ears page did not load';
-    this.#stopped = true;
-    this.#emit({ type: 'trouble', code: 'recogniser-stopped', over: false, detail });
+    if (!this.#stopped) {
+      this.#stopped = true;
+      const detail = this.#connected ? 'the ears page fell silent' : 'the ears page did not load';
+      this.#emit({ type: 'trouble', code: 'recogniser-stopped', over: false, detail });
+    }
+    if (this.#connected && silentMs <= SILENT_RESTART_MS) return;
+    this.#remade = true;
     this.#restarts += 1;
     this.#restartedAt = performance.now();
     if (this.#restarts > RESTARTS_MAX) {
@@ -138,8 +148,6 @@ class FrameEar implements EarClient {
       this.#removeFrame();
     } else this.#makeFrame();
   }
-
-  #restartedAt = 0;
 
   #forgetRestarts(): void {
     if (this.#restarts > 0 && performance.now() - this.#restartedAt > RESTARTS_FORGET_MS) this.#restarts = 0;

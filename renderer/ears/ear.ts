@@ -11,15 +11,21 @@ import { messageOf } from './model-files.ts';
 import type { FromRecogniser, ToRecogniser } from './worker-messages.ts';
 
 const PING_EVERY_MS = 500;
-/** Without an answer for this long the worker is taken for dead. With the ping: told within 2 s. */
-const SILENT_MAX_MS = 1_400;
+/** After this many unanswered pings the user is told: within 2 s. Counted, because a timer of a busy page fires late. */
+const UNANSWERED_TELL = 3;
+/** After this many the worker is started anew; a machine that is only busy would lose more by it sooner. */
+const UNANSWERED_RESTART = 10;
 /** Loading and compiling may block the worker for this long. */
 const LOAD_MAX_MS = 30_000;
-/** The microphone's samples must not stop for longer than this. */
-const NO_AUDIO_MAX_MS = 1_400;
+/** This many answers in a row, `PING_EVERY_MS` apart, without new samples: the microphone is lost. */
+const STILL_MAX = 3;
+/** Audio may take this long to start. */
+const AUDIO_START_MS = 3_000;
 const REOPEN_EVERY_MS = 3_000;
 /** The recogniser is started anew this often; after that something is really wrong. */
 const RESTARTS_MAX = 5;
+/** After this long a restart counts no more. */
+const RESTARTS_FORGET_MS = 60_000;
 
 export interface Ear {
   tell(message: ToEar): void;
@@ -48,11 +54,14 @@ class LiveEar implements Ear {
   #worker: Worker | undefined;
   #ready = false;
   #startedAt = 0;
-  #answeredAt = 0;
+  #unanswered = 0;
+  #still = 0;
+  #stillAt = 0;
   #restarts = 0;
+  #restartedAt = 0;
   #unusable = false;
   #heardMs = 0;
-  #heardAt = 0;
+  #handedAt = 0;
   #microphone: Microphone | undefined;
   #opening = false;
   #wanted = false;
@@ -94,7 +103,7 @@ class LiveEar implements Ear {
     this.#worker?.terminate();
     this.#ready = false;
     this.#startedAt = performance.now();
-    this.#answeredAt = this.#startedAt;
+    this.#unanswered = 0;
     const worker = new Worker(new URL('./ear-worker.ts', import.meta.url), { type: 'module' });
     this.#worker = worker;
     worker.onmessage = (event: MessageEvent<FromRecogniser>) => this.#fromWorker(worker, event.data);
@@ -107,11 +116,11 @@ class LiveEar implements Ear {
 
   #fromWorker(worker: Worker, message: FromRecogniser): void {
     if (this.#worker !== worker || this.#released) return;
-    this.#answeredAt = performance.now();
+    this.#unanswered = 0;
+    if (this.#ready) this.#trouble('recogniser-stopped', true, '');
     if (message.type === 'pong') {
       this.#events.onBeat();
-      if (message.heardMs !== this.#heardMs) this.#heardAt = this.#answeredAt;
-      this.#heardMs = message.heardMs;
+      this.#countStill(message.heardMs);
     } else if (message.type === 'unusable') {
       this.#unusableModel(message.trouble.code, message.trouble.detail);
     } else {
@@ -120,9 +129,22 @@ class LiveEar implements Ear {
     }
   }
 
+  /** Whether samples still come; answers that were held up and arrive together count once. */
+  #countStill(heardMs: number): void {
+    const now = performance.now();
+    if (heardMs !== this.#heardMs) this.#still = 0;
+    else if (now - this.#stillAt > PING_EVERY_MS / 2) this.#still += 1;
+    this.#stillAt = now;
+    this.#heardMs = heardMs;
+    const flowing = this.#microphone !== undefined && !this.#troubles.has('audio-suspended');
+    if (!this.#ready || !flowing || now - this.#handedAt < AUDIO_START_MS || this.#still < STILL_MAX) return;
+    this.#still = 0;
+    this.#trouble('microphone-lost', false, 'no sound comes from the microphone');
+    this.#reopenMicrophone();
+  }
+
   #isReady(): void {
     this.#ready = true;
-    this.#heardAt = performance.now();
     this.#trouble('recogniser-stopped', true, '');
     this.#trouble('model-missing', true, '');
     this.#trouble('model-damaged', true, '');
@@ -141,6 +163,9 @@ class LiveEar implements Ear {
 
   #restart(detail: string): void {
     this.#trouble('recogniser-stopped', false, detail);
+    const now = performance.now();
+    if (now - this.#restartedAt > RESTARTS_FORGET_MS) this.#restarts = 0;
+    this.#restartedAt = now;
     this.#restarts += 1;
     if (this.#restarts > RESTARTS_MAX) {
       this.#unusable = true;
@@ -166,20 +191,27 @@ class LiveEar implements Ear {
       this.#events.onBeat();
     } else {
       this.#send({ type: 'ping', count: 0 });
-      if (!this.#ready) this.#events.onBeat();
-      const patience = this.#ready ? SILENT_MAX_MS : LOAD_MAX_MS;
-      if (now - this.#answeredAt > patience) this.#restart('the recogniser does not answer');
-    }
-    const flowing = this.#ready && this.#microphone !== undefined && !this.#troubles.has('audio-suspended');
-    if (flowing && now - this.#heardAt > NO_AUDIO_MAX_MS) {
-      this.#heardAt = now;
-      this.#trouble('microphone-lost', false, 'no sound comes from the microphone');
-      this.#reopenMicrophone();
+      this.#unanswered += 1;
+      this.#judgeSilence(now);
     }
     const gone = this.#wanted && this.#microphone === undefined && !this.#opening;
     if (gone && now - this.#triedAt > REOPEN_EVERY_MS && !this.#troubles.has('microphone-refused')) {
       this.#openMicrophone();
     }
+  }
+
+  #judgeSilence(now: number): void {
+    if (!this.#ready) {
+      // Loading and compiling block the worker; the page itself lives.
+      this.#events.onBeat();
+      if (now - this.#startedAt > LOAD_MAX_MS) this.#restart('the recogniser does not load');
+      return;
+    }
+    if (this.#unanswered > UNANSWERED_TELL) {
+      this.#trouble('recogniser-stopped', false, 'the recogniser does not answer');
+      this.#events.onBeat();
+    }
+    if (this.#unanswered > UNANSWERED_RESTART) this.#restart('the recogniser does not answer');
   }
 
   #trouble(code: TroubleCode, over: boolean, detail: string): void {
@@ -230,7 +262,8 @@ class LiveEar implements Ear {
   #handMicrophone(): void {
     const microphone = this.#microphone;
     if (microphone === undefined) return;
-    this.#heardAt = performance.now();
+    this.#handedAt = performance.now();
+    this.#still = 0;
     this.#send({ type: 'microphone', port: microphone.port, rateHz: microphone.rateHz }, [microphone.port]);
   }
 

