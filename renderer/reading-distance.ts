@@ -5,7 +5,7 @@
  */
 
 /** Smallest, preferred and largest visual angle of a capital letter, in minutes of arc. */
-export const ARC_MINUTES = { minimum: 16, preferred: 22, largest: 32 } as const;
+export const ARC_MINUTES = { minimum: 16, preferred: 22, largest: 45 } as const;
 
 /** CSS pixels to a millimetre where the user has not measured the screen: 96 to the inch. */
 export const USUAL_PX_PER_MM = 96 / 25.4;

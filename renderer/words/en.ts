@@ -520,6 +520,7 @@ export const en = {
     replaceable: 'Can be replaced',
     steps: 'Steps',
     precedence: 'What must come off before what',
+    scrollPicture: 'Picture; can be scrolled',
     precedenceText: (parts: number, arrows: number) =>
       `${parts} parts, ${arrows === 1 ? '1 dependency' : `${arrows} dependencies`}. Off first stands at the top.`,
     preview: 'Plan preview',

@@ -69,6 +69,8 @@ export class CoreBridge implements Bridge {
   readonly said: string[] = [];
   /** Number of the newest of them. */
   lastUtterance = 0;
+  /** Every answer given, for telling data from words of the page. */
+  readonly everAnswered: unknown[] = [];
   readonly saved: Requests['report.save'][0][] = [];
   /** With this set, cautions and steps are read out at once, as by a mouth without delay. */
   readsAtOnce = true;
@@ -89,7 +91,11 @@ export class CoreBridge implements Bridge {
   async ask<C extends Channel>(channel: C, argument: Requests[C][0]): Promise<Answer<Requests[C][1]>> {
     const handler = this.#handlers[channel] as (a: Requests[C][0]) => Answer<Requests[C][1]>;
     // Through JSON, as over a wire: nothing but data passes.
-    return JSON.parse(JSON.stringify(handler(JSON.parse(JSON.stringify(argument)) as Requests[C][0])));
+    const answer = JSON.parse(
+      JSON.stringify(handler(JSON.parse(JSON.stringify(argument)) as Requests[C][0])),
+    );
+    this.everAnswered.push(answer);
+    return answer;
   }
 
   onPush(listener: (push: Push) => void): () => void {

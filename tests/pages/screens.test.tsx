@@ -249,11 +249,14 @@ describe('review', () => {
 
   it('has for each picture a sentence and a table with the same figures', async () => {
     const { bridge } = await openApp({}, FILES);
+    const opened = await bridge.ask('product.open', { file: 'bp-60.yaml' });
+    const questions = opened.ok ? opened.value.variants : [];
+    const variants = Object.fromEntries(questions.map((one) => [one.id, one.answers[0] ?? '']));
     for (let n = 0; n < 4; n += 1) {
       await bridge.ask('job.start', {
-        file: 'practice.yaml',
-        replace: ['sheet'],
-        variants: {},
+        file: 'bp-60.yaml',
+        replace: ['fan'],
+        variants,
         technician: 'B',
         unit_serial: null,
         work_order: null,

@@ -113,7 +113,7 @@ export function PrecedencePicture({ parts, chosen }: { parts: readonly PartShown
   const height = Math.max(BOX.height, ...placed.map((one) => one.y + BOX.height)) + 4;
   return (
     // biome-ignore lint/a11y/noNoninteractiveTabindex: it has to be scrolled by key.
-    <section className="scrolls" aria-label={w.desk.precedence} tabIndex={0}>
+    <section className="scrolls" aria-label={w.desk.scrollPicture} tabIndex={0}>
       <svg
         className="precedence"
         viewBox={`-2 -2 ${width} ${height}`}

@@ -6,6 +6,7 @@ import { useAnswer } from '../../host.tsx';
 import { Refused } from '../../parts/refused.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
 import { useWords } from '../../words/words.ts';
+import { PRACTICE_PRODUCT } from '../start.tsx';
 import {
   ControlPicture,
   DistributionPicture,
@@ -21,14 +22,23 @@ export function reviewFrom(answer: unknown): ReviewSummary | null {
   return summary.format === 1 && Array.isArray(summary.types) ? (answer as ReviewSummary) : null;
 }
 
+/** The paper unit is for learning the phrases; its times say nothing about any work. */
+function withoutPractice(summary: ReviewSummary | null): ReviewSummary | null {
+  if (summary === null) return null;
+  return { ...summary, types: summary.types.filter((type) => type.product !== PRACTICE_PRODUCT) };
+}
+
 export function Review() {
   const w = useWords();
   const id = useId();
   const products = useAnswer('products.list', null);
   const [product, setProduct] = useState('');
   const asked = useAnswer('review.summary', { product: product === '' ? null : product });
-  const units = products.state === 'answered' ? products.value.filter((one) => one.id !== '') : [];
-  const summary = asked.state === 'answered' ? reviewFrom(asked.value) : null;
+  const units =
+    products.state === 'answered'
+      ? products.value.filter((one) => one.id !== '' && one.id !== PRACTICE_PRODUCT)
+      : [];
+  const summary = asked.state === 'answered' ? withoutPractice(reviewFrom(asked.value)) : null;
   const choose = (
     <div className="field inline">
       <label htmlFor={id}>{w.review.product}</label>
