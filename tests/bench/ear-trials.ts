@@ -128,6 +128,8 @@ export interface Trial {
   readonly confidence: number | null;
   /** From the end of the sound to the decision, in ms; null where there was none. */
   readonly decidedMs: number | null;
+  /** The part of it that is audio: what an idle machine would take, less the computing of the last chunk. */
+  readonly waitedMs: number | null;
   readonly early: boolean;
 }
 
@@ -204,7 +206,15 @@ export function countTrials(
     const event = mine.find((one) => one.understood !== null) ?? mine[0];
     const base = { situation: situation.name, said: part.text };
     if (event === undefined) {
-      return { ...base, outcome: 'nothing', heard: null, confidence: null, decidedMs: null, early: false };
+      return {
+        ...base,
+        outcome: 'nothing',
+        heard: null,
+        confidence: null,
+        decidedMs: null,
+        waitedMs: null,
+        early: false,
+      };
     }
     const right = event.understood !== null && JSON.stringify(event.understood) === JSON.stringify(wanted);
     return {
@@ -213,6 +223,7 @@ export function countTrials(
       heard: event.text,
       confidence: event.confidence,
       decidedMs: event.understood === null ? null : event.atMs - part.endMs + event.computeMs,
+      waitedMs: event.understood === null ? null : event.atMs - part.endMs,
       early: event.early,
     };
   });

@@ -133,7 +133,10 @@ function percentile(values: readonly number[], at: number): number {
 function latency(trials: readonly Trial[]): string {
   const times = trials.flatMap((trial) => (trial.outcome === 'right' ? (trial.decidedMs ?? []) : []));
   if (times.length === 0) return 'no decision';
-  return `median ${percentile(times, 0.5)} ms, p95 ${percentile(times, 0.95)} ms (${times.length})`;
+  const waited = trials.flatMap((trial) => (trial.outcome === 'right' ? (trial.waitedMs ?? []) : []));
+  const both = (values: readonly number[]): string =>
+    `${percentile(values, 0.5)}/${percentile(values, 0.95)}`;
+  return `median/p95 ${both(times)} ms, of which audio ${both(waited)} ms (${times.length})`;
 }
 
 async function phrases(ear: NodeEar, options: Options): Promise<void> {
