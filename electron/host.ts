@@ -5,6 +5,7 @@
 
 import { type Clock, wallText } from './clock.ts';
 import { err, ok, type Result } from './core/base/result.ts';
+import { verdictOf } from './core/log/verify.ts';
 import { planJob } from './core/plan/plan-job.ts';
 import { diagnosticText as planText } from './core/plan/words.ts';
 import { jobReview } from './core/review/job-review.ts';
@@ -236,7 +237,7 @@ async function jobLogOf(disk: DiskPort, folder: string): Promise<Result<JobLog, 
   const read = await readJob(disk, folder);
   if (!read.ok) return read;
   const { jobFile, log } = read.value;
-  return ok({ job: jobFile, lines: log.lines, verdict: log.verdict });
+  return ok({ job: jobFile, lines: log.lines, verdict: verdictOf(jobFile, log) });
 }
 
 /** The logs of the newest jobs of a folder; those that cannot be read are left out. */

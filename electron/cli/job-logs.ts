@@ -1,6 +1,7 @@
 /** The logs of a folder of jobs (or of one job) for `review` and `export`; what cannot be read is told. */
 import { resolve } from 'node:path';
 import { err, ok, type Result } from '../core/base/result.ts';
+import { verdictOf } from '../core/log/verify.ts';
 import type { JobLog } from '../core/review/model.ts';
 import type { Fault } from '../disk/disk-fault.ts';
 import { readJob } from '../disk/job-folder.ts';
@@ -28,7 +29,8 @@ export async function logsOfFolder(folder: string, console: Console): Promise<Re
   const results = await mapInTurn(found.value, async (job): Promise<Result<JobLog, Fault>> => {
     const read = await readJob(disk, job);
     if (!read.ok) return read;
-    return ok({ job: read.value.jobFile, lines: read.value.log.lines, verdict: read.value.log.verdict });
+    const { jobFile, log } = read.value;
+    return ok({ job: jobFile, lines: log.lines, verdict: verdictOf(jobFile, log) });
   });
   const { jobs, unread } = partition(found.value, results);
   for (const { fault } of unread) tellFault(console, fault);

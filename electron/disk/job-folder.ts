@@ -7,6 +7,7 @@ import { err, ok, type Result } from '../core/base/result.ts';
 import { hashOfJson } from '../core/log/canonical-json.ts';
 import { type LogEnd, MAX_LOG_BYTES, type ReadLog, readLog } from '../core/log/codec.ts';
 import type { JobFile, StoredLine } from '../core/log/model.ts';
+import { belongsTogether } from '../core/log/verify.ts';
 import { logDiagnosticText } from '../core/log/words.ts';
 import { createSynced, folderOf, removeQuietly } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
@@ -165,8 +166,7 @@ function refusalOf({ jobFile, log }: ReadJob, folder: string): Fault | undefined
     const code = damage.code === 'log/newer-version' ? 'job/newer-version' : 'job/log-unknown';
     return { code, message: `${words.message} (${folder})`, mend: words.mend };
   }
-  const first = log.lines[0];
-  if (first !== undefined && first.prev !== hashOfJson(jobFile)) {
+  if (!belongsTogether(jobFile, log)) {
     const words = logDiagnosticText({ code: 'log/first-hash', severity: 'error', facts: {} });
     return { code: 'job/log-unknown', message: `${words.message} (${folder})`, mend: words.mend };
   }

@@ -4,9 +4,11 @@
  * derived and may be deleted.
  */
 import { z } from 'zod';
+import type { Diagnostic } from '../core/base/diagnostic.ts';
 import { ok, type Result } from '../core/base/result.ts';
 import type { ReadLog } from '../core/log/codec.ts';
 import type { JobFile, StoredLine } from '../core/log/model.ts';
+import { verdictOf } from '../core/log/verify.ts';
 import { logDiagnosticText } from '../core/log/words.ts';
 import type { JobSummary } from '../ipc/contract.ts';
 import { writeAtomically } from './atomic-write.ts';
@@ -51,7 +53,11 @@ function lastText(
 /** What the list says of a job, from its job file and log. */
 export function summaryOf(jobFile: JobFile, log: ReadLog): JobSummary {
   const { lines } = log;
-  const damage = log.diagnostics.find((found) => found.severity === 'error');
+  const verdict = verdictOf(jobFile, log);
+  const foreign: Diagnostic = { code: 'log/first-hash', severity: 'error', facts: {} };
+  const damage =
+    log.diagnostics.find((found) => found.severity === 'error') ??
+    (verdict === log.verdict ? undefined : foreign);
   const outcome = lastText(lines, 'job.finished', 'outcome');
   const shown = lastText(lines, 'step.shown', 'step');
   const number = jobFile.plan.steps.findIndex((step) => step.id === shown) + 1;
@@ -63,7 +69,7 @@ export function summaryOf(jobFile: JobFile, log: ReadLog): JobSummary {
     replace: jobFile.plan.replace,
     technician: lastText(lines, 'job.handed-over', 'to') ?? lastText(lines, 'job.opened', 'technician') ?? '',
     started: lines[0]?.wall ?? jobFile.created,
-    state: log.verdict === 'unknown' ? 'unknown' : outcome === undefined ? 'unfinished' : finished,
+    state: verdict === 'unknown' ? 'unknown' : outcome === undefined ? 'unfinished' : finished,
     step_number: number,
     step_total: jobFile.plan.steps.length,
     trouble: damage === undefined ? null : logDiagnosticText(damage).message,

@@ -1,5 +1,6 @@
 /** Job folders: made whole or not at all, one writer, torn tails kept aside, damage left alone. */
 import { describe, expect, test } from 'vitest';
+import { randomFromSeed } from '../../electron/core/base/random.ts';
 import type { JobRecord } from '../../electron/core/job/model.ts';
 import { bytesFromText, hashOfJson } from '../../electron/core/log/canonical-json.ts';
 import { encodeBatch } from '../../electron/core/log/codec.ts';
@@ -10,7 +11,7 @@ import { closeJob, createJob, type OpenJob, openJob, readJob } from '../../elect
 import { lockHolderOf } from '../../electron/disk/lock.ts';
 import { folderPorts, SimulatedProcesses } from './ports.ts';
 import { jobFileOf, SHORT_PLAN } from './short-plan.ts';
-import { SimulatedDisk } from './simulated-disk.ts';
+import { PowerLoss, SimulatedDisk } from './simulated-disk.ts';
 
 const WALL = '2026-03-01T09:30:00.000+01:00';
 const FOLDER = '/jobs/job-1';
@@ -286,6 +287,27 @@ describe('a file replaced in one step', () => {
       expect([old, next]).toContainEqual(content);
       disk.fault = undefined;
       expect((await disk.readdir('/data')).filter((name) => name !== 'settings.json')).toEqual([]);
+    }
+  });
+
+  test('is old or new after a loss of power at any call', async () => {
+    for (let seed = 1; seed <= 20; seed += 1) {
+      for (let at = 1; at <= 8; at += 1) {
+        const disk = new SimulatedDisk();
+        await disk.mkdir('/data');
+        await disk.syncFolder('/');
+        disk.put('/data/settings.json', old);
+        disk.powerLossAt = disk.calls.length + at;
+        const written = await writeAtomically(disk, '/data/settings.json', next, 'm1').catch(
+          (thrown: unknown) => {
+            if (!(thrown instanceof PowerLoss)) throw thrown;
+            return undefined;
+          },
+        );
+        const content = disk.afterPowerLoss(randomFromSeed(seed * 100 + at)).peek('/data/settings.json');
+        expect([old, next], `call ${at}, seed ${seed}`).toContainEqual(content);
+        if (written?.ok === true) expect(content).toEqual(next);
+      }
     }
   });
 });

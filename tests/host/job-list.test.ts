@@ -118,6 +118,17 @@ describe('the list', () => {
     ]);
   });
 
+  test('a log that belongs to another job is listed as not to be trusted', async () => {
+    await job('20260301-a', 'end');
+    await job('20260302-b', 'end');
+    disk.put('/jobs/20260302-b/log.jsonl', disk.peek('/jobs/20260301-a/log.jsonl') ?? new Uint8Array());
+    expect((await list())[0]).toMatchObject({
+      job: '20260302-b',
+      state: 'unknown',
+      trouble: expect.stringContaining('job.json'),
+    });
+  });
+
   test('a disk that cannot be written still gives the list', async () => {
     await job('20260301-a', 'end');
     const before = disk.calls.length;

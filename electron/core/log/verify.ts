@@ -20,6 +20,17 @@ export interface Verification {
   readonly steps_total: number;
 }
 
+/** Whether the log is the one that was begun with this job file; an empty log belongs to any. */
+export function belongsTogether(jobFile: JobFile, log: ReadLog): boolean {
+  const first = log.lines[0];
+  return first === undefined || first.prev === hashOfJson(jobFile);
+}
+
+/** How far a log can be trusted as the log of this job, without the checks of what was done. */
+export function verdictOf(jobFile: JobFile, log: ReadLog): Verdict {
+  return belongsTogether(jobFile, log) ? log.verdict : 'unknown';
+}
+
 /** A wall clock may drift this much against the monotonic clock before it is worth a word, in milliseconds. */
 const WALL_JUMP_MS = 5000;
 
@@ -43,8 +54,7 @@ export function verifyLog(jobFile: JobFile, log: ReadLog): Verification {
     verdict = 'unknown';
     report('log/plan-hash', { job: jobFile.job });
   }
-  const first = log.lines[0];
-  if (first !== undefined && first.prev !== hashOfJson(jobFile)) {
+  if (!belongsTogether(jobFile, log)) {
     verdict = 'unknown';
     report('log/first-hash', { line: 1, job: jobFile.job });
   }
