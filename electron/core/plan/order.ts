@@ -57,8 +57,9 @@ export interface Ordering {
 export const SEARCH_WORK = 60_000;
 /** With more nodes than this the exact search does not get to the end; the work goes to the beam. */
 const EXACT_NODES_MAX = 64;
-/** Work for each relaxation that makes the bound better. */
-const RELAXATION_WORK = 12_000;
+/** Work for each relaxation that makes the bound better, and up to how many nodes it is worth it. */
+const RELAXATION_WORK = 30_000;
+const RELAXATION_NODES_MAX = 300;
 /** Breadth of the beam search where the exact search gave up, and the work allowed to it. */
 const BEAM_WIDTH = 4;
 const BEAM_WORK = 160_000;
@@ -354,6 +355,7 @@ function beam(search: Search, root: SearchNode, count: number): SearchNode | nul
 /** The sum of what the relaxations are proven to cost. */
 function relaxedBound(problem: OrderingProblem): number {
   let bound = 0;
+  if (problem.count > RELAXATION_NODES_MAX) return bound;
   for (const relaxed of problem.relaxations()) {
     bound += orderWithSetupCosts(relaxed, { work: RELAXATION_WORK, beam: false }).lower_bound;
   }

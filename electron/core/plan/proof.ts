@@ -10,96 +10,33 @@
 import type { Part, Product } from '../product/model.ts';
 import type { Plan, PlanStep } from './model.ts';
 import { checkCautions, checkContents, renewalsOf, tightensToo, type Violation } from './proof-contents.ts';
-import { type Operation, type Owner, type UnitModel, unitModel } from './proof-model.ts';
+import { type Operation, type UnitModel, unitModel } from './proof-model.ts';
+import { Sequence } from './proof-sequence.ts';
 import { TrayReplay } from './proof-tray.ts';
+import { isOpen, type PartReplay, UnitReplay } from './proof-unit.ts';
 
 export type { Violation } from './proof-contents.ts';
 export { proofText } from './proof-text.ts';
 
-type PartState = 'on' | 'coming-off' | 'off' | 'going-on' | 'back';
-
 const STAGES = ['prepare', 'remove', 'replace', 'install', 'check'] as const;
-
-/** A list of operations with a tick for each that has happened. */
-class Sequence {
-  readonly operations: readonly Operation[];
-  private readonly done: boolean[];
-  private count = 0;
-  private firstOpen = 0;
-  constructor(operations: readonly Operation[]) {
-    this.operations = operations;
-    this.done = operations.map(() => false);
-  }
-  get complete(): boolean {
-    return this.count === this.operations.length;
-  }
-  get begun(): boolean {
-    return this.count > 0;
-  }
-  get next(): Operation | undefined {
-    return this.operations[this.firstOpen];
-  }
-  /** Position of the operation that a plan step stands for: an open one before one that is done. */
-  find(source: string, action: string): number {
-    let found = -1;
-    for (const [i, op] of this.operations.entries()) {
-      if (op.step.id !== source || op.action !== action) continue;
-      if (this.done[i] !== true) return i;
-      found = i;
-    }
-    return found;
-  }
-  isDone(at: number): boolean {
-    return this.done[at] === true;
-  }
-  tick(at: number): void {
-    if (this.done[at] === true) return;
-    this.done[at] = true;
-    this.count += 1;
-    while (this.done[this.firstOpen] === true) this.firstOpen += 1;
-  }
-  get open(): readonly Operation[] {
-    return this.operations.filter((_, i) => this.done[i] !== true);
-  }
-}
-
-interface PartReplay {
-  readonly part: Part;
-  readonly off: Sequence;
-  readonly on: Sequence;
-  state: PartState;
-}
-
-/** True while a part is off, or on its way off or back, and something must still be done to close it. */
-function isOpen(replay: PartReplay): boolean {
-  if (replay.state === 'on' || replay.state === 'back') return false;
-  return replay.on.operations.length > 0 || replay.state !== 'off';
-}
 
 class Replay {
   readonly violations: Violation[] = [];
   private readonly product: Product;
   private readonly plan: Plan;
   private readonly model: UnitModel;
-  private readonly parts = new Map<string, PartReplay>();
+  private readonly unit: UnitReplay;
   private readonly prepare: Sequence;
   private readonly undo: Sequence;
   /** Energy that must return, and in which order it went: the last one isolated returns first. */
   private readonly restores: Sequence;
   private readonly isolated: string[] = [];
   private readonly checks: Sequence;
-  private readonly newSteps = new Map<string, Sequence>();
   private readonly ownerOf = new Map<string, string>();
-  private readonly replaced: ReadonlySet<string>;
-  private readonly scope: ReadonlySet<string>;
-  private readonly sourcesInTheWay: ReadonlySet<string>;
-  private readonly waitsForSource: ReadonlySet<string>;
   private readonly fetched = new Set<string>();
   private readonly moved = new Set<string>();
   private readonly serials = new Set<string>();
   private readonly tray: TrayReplay;
-  private openParts = 0;
-  private sourcesOn: number;
   private unitSerial = false;
   private counted = false;
   private stage = 0;
@@ -112,41 +49,12 @@ class Replay {
     this.prepare = new Sequence(this.model.unit.wayIn);
     this.undo = new Sequence(this.model.unit.wayBack);
     this.checks = new Sequence(this.model.checks);
-    this.replaced = new Set(plan.replace);
-    this.scope = this.closure([
-      ...plan.replace,
-      ...plan.replace.flatMap((id) => this.model.parts.get(id)?.carries ?? []),
-    ]);
-    for (const id of this.scope) this.begin(id);
+    this.unit = new UnitReplay(this.model, plan.replace);
     this.restores = new Sequence([
       ...this.model.unitIsolations,
-      ...[...this.scope].flatMap((id) => this.model.isolations.get(id) ?? []),
+      ...[...this.unit.scope].flatMap((id) => this.model.isolations.get(id) ?? []),
     ]);
     this.remember();
-    const sources = this.energySources();
-    this.sourcesInTheWay = this.closure(sources);
-    this.waitsForSource = this.waiting(sources);
-    this.sourcesOn = sources.filter((id) => this.parts.get(id)?.off.complete === false).length;
-  }
-
-  private energySources(): readonly string[] {
-    return [...this.parts.values()].filter((r) => r.part.energy_source).map((r) => r.part.id);
-  }
-
-  private begin(id: string): void {
-    const owner: Owner | undefined = this.model.owners.get(id);
-    if (owner?.part === undefined || owner.part === null) return;
-    const off = new Sequence(owner.wayIn);
-    const on = new Sequence(owner.wayBack);
-    // A part with nothing to do on the way in counts as off until its steps on the way back are done.
-    const state = off.operations.length === 0 && on.operations.length > 0 ? 'off' : 'on';
-    this.parts.set(id, {
-      part: owner.part,
-      off,
-      on,
-      state,
-    });
-    if (this.replaced.has(id)) this.newSteps.set(id, new Sequence(this.model.newPartSteps.get(id) ?? []));
   }
 
   private remember(): void {
@@ -156,36 +64,6 @@ class Replay {
     }
     for (const s of this.product.prepare) this.ownerOf.set(s.id, 'prepare');
     for (const s of this.product.checks) this.ownerOf.set(s.id, 'checks');
-  }
-
-  private closure(targets: readonly string[]): Set<string> {
-    const seen = new Set<string>();
-    const open = [...targets];
-    while (open.length > 0) {
-      const id = open.pop() ?? '';
-      const part = this.model.parts.get(id);
-      if (part === undefined || seen.has(id)) continue;
-      seen.add(id);
-      open.push(...part.needs);
-    }
-    return seen;
-  }
-
-  /** Parts that must go back after an energy source, by what covers what and by `install_after`. */
-  private waiting(sources: readonly string[]): Set<string> {
-    const waits = new Set<string>();
-    const later = new Map<string, string[]>();
-    for (const { part } of this.parts.values()) {
-      for (const q of part.install_after) later.set(q, [...(later.get(q) ?? []), part.id]);
-    }
-    const open = [...sources];
-    while (open.length > 0) {
-      const id = open.pop() ?? '';
-      if (waits.has(id)) continue;
-      waits.add(id);
-      open.push(...(this.model.parts.get(id)?.needs ?? []), ...(later.get(id) ?? []));
-    }
-    return waits;
   }
 
   private report(step: PlanStep | null, code: string, facts: Violation['facts'] = {}): void {
@@ -243,7 +121,8 @@ class Replay {
       case 'count-tray':
         this.counted = true;
         this.tray.expectEmpty((code, facts) => this.report(step, code, facts));
-        if (this.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.openNames() });
+        if (this.unit.openParts > 0)
+          this.report(step, 'proof/unit-still-open', { open: this.unit.openNames() });
         break;
       case 'do':
         break;
@@ -253,8 +132,8 @@ class Replay {
   }
 
   private fetchNew(step: PlanStep): void {
-    const replay = step.part === null ? undefined : this.parts.get(step.part);
-    if (replay === undefined || !this.replaced.has(replay.part.id)) {
+    const replay = step.part === null ? undefined : this.unit.parts.get(step.part);
+    if (replay === undefined || !this.unit.replaced.has(replay.part.id)) {
       this.report(step, 'proof/unknown-part', { part: step.part ?? 'none' });
       return;
     }
@@ -273,7 +152,7 @@ class Replay {
       return;
     }
     if (step.part === null) {
-      if (this.openParts > 0) this.report(step, 'proof/record-too-late', { step: step.id });
+      if (this.unit.openParts > 0) this.report(step, 'proof/record-too-late', { step: step.id });
       this.unitSerial = true;
     } else {
       if (!this.fetched.has(step.part)) this.report(step, 'proof/new-part-not-fetched', { part: step.part });
@@ -354,7 +233,8 @@ class Replay {
     if (step.stage === 'prepare') this.perform(step, this.prepare, source);
     else if (step.action === 'restore-energy') this.restoreStep(step, source);
     else {
-      if (this.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.openNames() });
+      if (this.unit.openParts > 0)
+        this.report(step, 'proof/unit-still-open', { open: this.unit.openNames() });
       this.perform(step, this.undo, source);
     }
   }
@@ -362,15 +242,11 @@ class Replay {
   /** Energy may not return while a part is off, the tray holds a fastener or a step of closing is left. */
   private restoreStep(step: PlanStep, source: string): void {
     const closing = step.stage === 'check' && this.undo.complete;
-    if (this.openParts > 0 || !closing)
-      this.report(step, 'proof/energy-too-early', { open: this.openNames() });
+    if (this.unit.openParts > 0 || !closing)
+      this.report(step, 'proof/energy-too-early', { open: this.unit.openNames() });
     this.tray.expectEmpty((code, facts) => this.report(step, code, facts));
     if (this.plan.tray.length > 0 && !this.counted) this.report(step, 'proof/tray-not-counted');
     this.perform(step, this.restores, source);
-  }
-
-  private openNames(): readonly string[] {
-    return [...this.parts.values()].filter((r) => isOpen(r)).map((r) => r.part.id);
   }
 
   private checkStep(step: PlanStep, source: string): void {
@@ -381,11 +257,11 @@ class Replay {
     if (dead && this.restores.operations.length > 0 && this.restores.begun) {
       this.report(step, 'proof/check-too-late', { source });
     }
-    if (this.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.openNames() });
+    if (this.unit.openParts > 0) this.report(step, 'proof/unit-still-open', { open: this.unit.openNames() });
   }
 
   private newPartStep(step: PlanStep, source: string, id: string): void {
-    const sequence = this.newSteps.get(id);
+    const sequence = this.unit.newSteps.get(id);
     if (sequence === undefined) {
       this.report(step, 'proof/step-not-expected', { source, action: step.action });
       return;
@@ -395,7 +271,7 @@ class Replay {
   }
 
   private partStep(step: PlanStep, source: string, id: string): void {
-    const replay = this.parts.get(id);
+    const replay = this.unit.parts.get(id);
     if (replay === undefined) {
       this.report(step, 'proof/part-off-needlessly', { part: id });
       return;
@@ -414,21 +290,21 @@ class Replay {
     const { part } = replay;
     if (replay.state === 'on') {
       replay.state = 'coming-off';
-      this.openParts += 1;
+      this.unit.openParts += 1;
       this.checkMayComeOff(step, part);
     } else if (replay.state !== 'coming-off') this.report(step, 'proof/part-off-twice', { part: part.id });
     this.perform(step, replay.off, source);
     if (replay.off.complete && replay.state === 'coming-off') {
       replay.state = 'off';
-      if (part.energy_source) this.sourcesOn -= 1;
+      if (part.energy_source) this.unit.sourcesOn -= 1;
       // Nothing has to happen on the way back: the part counts as closed.
-      if (replay.on.operations.length === 0) this.openParts -= 1;
+      if (replay.on.operations.length === 0) this.unit.openParts -= 1;
     }
   }
 
   private checkMayComeOff(step: PlanStep, part: Part): void {
     for (const need of part.needs) {
-      const other = this.parts.get(need);
+      const other = this.unit.parts.get(need);
       if (other !== undefined && other.off.operations.length > 0 && other.state !== 'off') {
         this.report(step, 'proof/through-another-part', { part: part.id, needs: need });
       }
@@ -437,7 +313,7 @@ class Replay {
       this.report(step, 'proof/before-preparation', { before: this.prepare.next?.step.id ?? '' });
     if (this.product.unit_serial !== undefined && !this.unitSerial)
       this.report(step, 'proof/serial-not-recorded');
-    if (this.sourcesOn > 0 && !this.sourcesInTheWay.has(part.id)) {
+    if (this.unit.sourcesOn > 0 && !this.unit.sourcesInTheWay.has(part.id)) {
       this.report(step, 'proof/energy-source-still-in', { part: part.id });
     }
   }
@@ -445,76 +321,53 @@ class Replay {
   private putOn(step: PlanStep, source: string, replay: PartReplay): void {
     if (replay.state === 'off' || replay.state === 'coming-off' || replay.state === 'on') {
       if (replay.state !== 'off') this.report(step, 'proof/part-not-off', { part: replay.part.id });
-      if (replay.state === 'on' || replay.off.operations.length === 0) this.openParts += 1;
+      if (replay.state === 'on' || replay.off.operations.length === 0) this.unit.openParts += 1;
       replay.state = 'going-on';
       this.checkMayGoOn(step, replay.part);
     } else if (replay.state === 'back') this.report(step, 'proof/step-twice', { source });
     this.perform(step, replay.on, source);
     if (replay.on.complete && replay.state === 'going-on') {
       replay.state = 'back';
-      this.openParts -= 1;
+      this.unit.openParts -= 1;
     }
-  }
-
-  private isBackOrStayed(id: string): boolean {
-    const other = this.parts.get(id);
-    return (
-      other === undefined ||
-      other.state === 'on' ||
-      other.state === 'back' ||
-      other.on.operations.length === 0
-    );
   }
 
   private checkMayGoOn(step: PlanStep, part: Part): void {
     for (const covered of this.model.neededBy.get(part.id) ?? []) {
-      if (!this.isBackOrStayed(covered))
+      if (!this.unit.isBackOrStayed(covered))
         this.report(step, 'proof/covers-open-part', { part: part.id, covers: covered });
     }
     for (const other of part.install_after) {
-      if (!this.isBackOrStayed(other))
+      if (!this.unit.isBackOrStayed(other))
         this.report(step, 'proof/install-after', { part: part.id, after: other });
     }
     if (part.energy_source) {
-      for (const replay of this.parts.values()) {
+      for (const replay of this.unit.parts.values()) {
         const other = replay.part;
-        if (isOpen(replay) && !other.energy_source && !this.waitsForSource.has(other.id)) {
+        if (isOpen(replay) && !other.energy_source && !this.unit.waitsForSource.has(other.id)) {
           this.report(step, 'proof/energy-too-early', { open: [other.id] });
         }
       }
     }
-    if (this.replaced.has(part.id)) this.checkNewPartReady(step, part);
-    for (const owner of this.carriersOf(part.id)) {
+    if (this.unit.replaced.has(part.id)) this.checkNewPartReady(step, part);
+    for (const owner of this.unit.carriersOf(part.id)) {
       if (!this.fetched.has(owner)) this.report(step, 'proof/on-old-part', { part: part.id, onto: owner });
     }
   }
 
-  private carriersOf(id: string): readonly string[] {
-    if (this.carriers === undefined) {
-      this.carriers = new Map();
-      for (const owner of this.replaced) {
-        for (const c of this.model.parts.get(owner)?.carries ?? []) {
-          this.carriers.set(c, [...(this.carriers.get(c) ?? []), owner]);
-        }
-      }
-    }
-    return this.carriers.get(id) ?? [];
-  }
-  private carriers: Map<string, readonly string[]> | undefined;
-
   private checkNewPartReady(step: PlanStep, part: Part): void {
     if (!this.fetched.has(part.id)) this.report(step, 'proof/new-part-not-fetched', { part: part.id });
-    for (const op of this.newSteps.get(part.id)?.open ?? []) {
+    for (const op of this.unit.newSteps.get(part.id)?.open ?? []) {
       this.report(step, 'proof/new-part-not-ready', { part: part.id, missing: op.step.id });
     }
     if (part.serial !== undefined && !this.serials.has(part.id)) {
       this.report(step, 'proof/serial-not-recorded', { part: part.id });
     }
     for (const id of part.carries) {
-      const carried = this.parts.get(id);
+      const carried = this.unit.parts.get(id);
       if (carried === undefined) continue;
       const hasSteps = carried.off.operations.length > 0;
-      const left = hasSteps ? carried.state === 'on' : !this.moved.has(id) && !this.replaced.has(id);
+      const left = hasSteps ? carried.state === 'on' : !this.moved.has(id) && !this.unit.replaced.has(id);
       if (left) this.report(step, 'proof/carried-part-left', { part: part.id, carried: id });
     }
   }
@@ -527,8 +380,8 @@ class Replay {
 
   private checkEnd(): void {
     this.missing(this.prepare, 'proof/step-missing');
-    for (const replay of this.parts.values()) this.checkPartEnd(replay);
-    for (const sequence of this.newSteps.values()) this.missing(sequence, 'proof/step-missing');
+    for (const replay of this.unit.parts.values()) this.checkPartEnd(replay);
+    for (const sequence of this.unit.newSteps.values()) this.missing(sequence, 'proof/step-missing');
     this.missing(this.restores, 'proof/energy-not-restored');
     this.missing(this.undo, 'proof/step-missing');
     this.missing(this.checks, 'proof/check-missing');
@@ -540,13 +393,13 @@ class Replay {
 
   private checkPartEnd(replay: PartReplay): void {
     const { part } = replay;
-    const carried = this.scope.has(part.id);
+    const carried = this.unit.scope.has(part.id);
     if (!carried) return;
     this.missing(replay.off, 'proof/step-missing');
     this.missing(replay.on, 'proof/step-missing');
     if (replay.state !== 'back' && replay.on.operations.length > 0)
       this.report(null, 'proof/part-not-back', { part: part.id });
-    if (!this.replaced.has(part.id)) return;
+    if (!this.unit.replaced.has(part.id)) return;
     if (!this.fetched.has(part.id)) this.report(null, 'proof/old-part-still-in', { part: part.id });
     if (replay.on.operations.length === 0)
       this.checkNewPartReady(this.plan.steps[this.plan.steps.length - 1] as PlanStep, part);
