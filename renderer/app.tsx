@@ -5,7 +5,6 @@ import type { Push, Refusal, Settings } from '../electron/ipc/contract.ts';
 import { useAnswer, useHost, usePush } from './host.tsx';
 import { Mark } from './parts/mark.tsx';
 import { Refused } from './parts/refused.tsx';
-import { namesOf } from './parts/title-block.tsx';
 import { After } from './screens/after.tsx';
 import { Before, type Entry, emptyEntry } from './screens/before.tsx';
 import { Bench } from './screens/bench/bench.tsx';
@@ -113,6 +112,8 @@ function Screens({
 
   const openJob = (job: string): void => {
     void host.ask('job.reopen', { job }).then((answer) => {
+      // The plan at hand belongs to another job.
+      setPlan(null);
       if (answer.ok) go({ at: 'bench', job: answer.value.job });
       else setRefused(answer.error);
     });
@@ -168,7 +169,8 @@ function Screens({
     return (
       <Bench
         settings={settings}
-        names={namesOf(plan)}
+        plan={plan}
+        job={screen.job}
         onLeft={() => go({ at: 'start' })}
         onSeeJob={() => seeJob(screen.job)}
       />

@@ -228,6 +228,12 @@ describe('what the bench shows', () => {
     ).toBe(true);
   });
 
+  it('names the tool of a job that is gone on with', async () => {
+    const { bridge } = await openBench('wt-3.yaml', 'battery-pack');
+    await playUntil(bridge, (view) => view.phase === 'step' && view.step.tool === 't8-driver');
+    expect(screen.getByText('T8 screwdriver')).toBeDefined();
+  });
+
   it('shows imperial torque where wanted', async () => {
     const { bridge } = await openBench('wt-3.yaml', 'battery-pack', { units: 'imperial' });
     await playUntil(

@@ -194,7 +194,7 @@ describe('author’s desk', () => {
 
   it('breaks names between words', () => {
     expect(twoLines('battery pack')).toEqual(['battery pack']);
-    expect(twoLines('connector of the leaking sensor')).toEqual(['connector of', 'the leaking se…']);
+    expect(twoLines('connector of the leaking sensor')).toEqual(['connector of', 'the leaking…']);
   });
 
   it('counts the words of the longest sentence', () => {

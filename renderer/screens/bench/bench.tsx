@@ -5,6 +5,7 @@
 import { useCallback, useEffect, useMemo, useRef, useState } from 'react';
 import { phraseForKey } from '../../../electron/core/job/keys.ts';
 import type { BenchView, PhraseId, TroubleCode } from '../../../electron/core/job/model.ts';
+import type { Plan } from '../../../electron/core/plan/model.ts';
 import type { PageInput, Push, Settings } from '../../../electron/ipc/contract.ts';
 import { Announcer } from '../../announcer.tsx';
 import { clock } from '../../figures.ts';
@@ -12,6 +13,7 @@ import { useHost, usePush } from '../../host.tsx';
 import { isTyping } from '../../keys.ts';
 import { Rule, stageName } from '../../parts/rule.tsx';
 import { Tray } from '../../parts/tray.tsx';
+import { usePlanNames } from '../../plan-names.ts';
 import { ARC_MINUTES, fontSize_px, USUAL_PX_PER_MM } from '../../reading-distance.ts';
 import { useVoiceState } from '../../voice.tsx';
 import { useWords } from '../../words/words.ts';
@@ -47,19 +49,22 @@ export function inputForKey(key: string, view: BenchView): PageInput | undefined
 
 export function Bench({
   settings,
-  names,
+  plan,
+  job,
   onLeft,
   onSeeJob,
 }: {
   settings: Settings;
-  /** Names of tools and consumables of the plan by id. */
-  names: ReadonlyMap<string, string>;
+  /** Null where the job is gone on with. */
+  plan: Plan | null;
+  job: string | null;
   onLeft: () => void;
   onSeeJob: () => void;
 }) {
   const w = useWords();
   const host = useHost();
   const [view, setView] = useState<BenchView | null | 'asking'>('asking');
+  const names = usePlanNames(plan, job);
   const [shownAt, setShownAt] = useState(0);
   const show = useCallback((next: BenchView | null) => {
     setShownAt(performance.now());
