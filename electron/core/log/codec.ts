@@ -37,19 +37,14 @@ import {
   sha256Hex,
   textFromBytes,
 } from './canonical-json.ts';
+import { MAX_BATCH_LINES, MAX_LINE_BYTES, MAX_LINES, MAX_LOG_BYTES } from './limits.ts';
 import { lineOfVersion } from './migrations.ts';
 import { LOG_FORMAT, type LogLine, type StoredLine, type Verdict } from './model.ts';
 import { recordFromFields } from './records.ts';
 import { epochMsFromTimestamp } from './timestamp.ts';
+import { isTornTail, type Piece } from './torn-tail.ts';
 
-/** Longest line in bytes, without its line feed. A note of 4,000 characters fits in any script. */
-export const MAX_LINE_BYTES = 32_768;
-/** Most lines in one log: a job of 10,000 steps has some 40,000. */
-export const MAX_LINES = 500_000;
-/** Largest log that is read, in bytes. */
-export const MAX_LOG_BYTES = 268_435_456;
-/** Most lines in one write. */
-export const MAX_BATCH_LINES = 1000;
+export { MAX_BATCH_LINES, MAX_LINE_BYTES, MAX_LINES, MAX_LOG_BYTES } from './limits.ts';
 
 const SUM_DIGITS = 16;
 const LINE_FEED = 0x0a;
@@ -236,13 +231,6 @@ function checkLine(bytes: Uint8Array): LineCheck {
   return { ok: true, line };
 }
 
-interface Piece {
-  readonly offset: number;
-  readonly bytes: Uint8Array;
-  /** False for what follows the last line feed. */
-  readonly ended: boolean;
-}
-
 function piecesOf(bytes: Uint8Array): Piece[] {
   const pieces: Piece[] = [];
   let from = 0;
@@ -266,62 +254,10 @@ function breaksChain(line: StoredLine, end: LogEnd, before: StoredLine | undefin
   return undefined;
 }
 
-/**
- * Whether what follows the trusted lines can be the remains of the one unconfirmed write that a loss of
- * power interrupted. True only for: a cut line without a line feed that is not a whole line with something
- * changed; sectors of zeros; whole lines of the same write as the lost ones. Everything else is damage.
- */
-function isTornTail(rest: readonly Piece[], end: LogEnd, open: StoredLine | undefined): boolean {
-  const firstLost = open === undefined ? end.seq + 1 : open.batch_first;
-  return rest.every((piece, index) => {
-    const checked = checkLine(piece.bytes);
-    if (checked.ok) return checked.line.batch_first === firstLost;
-    if (hasLostSector(piece)) return true;
-    const last = index === rest.length - 1;
-    return last && !piece.ended && isCutLine(piece.bytes);
-  });
-}
-
-const SECTOR_BYTES = 512;
-
-/**
- * Zero bytes as a lost sector leaves them. Two in a row, which no single changed bit can make; or one alone
- * where only one byte of the write lay in that sector: its opening brace, or its last line feed. The format
- * itself has no zero byte.
- */
-function hasLostSector(piece: Piece): boolean {
-  const { bytes, offset, ended } = piece;
-  const last = bytes.length - 1;
-  if (bytes.some((byte, index) => byte === 0 && bytes[index + 1] === 0)) return true;
-  if (bytes[0] === 0 && (offset + 1) % SECTOR_BYTES === 0) return true;
-  return !ended && last >= 0 && bytes[last] === 0 && (offset + last) % SECTOR_BYTES === 0;
-}
-
-/** Whether bytes can be the front part of a line: they begin as one and do not hold its closing brace. */
-function isCutLine(bytes: Uint8Array): boolean {
-  if (bytes.length > MAX_LINE_BYTES) return false;
-  const opening = '{"batch_first":';
-  const start = String.fromCharCode(...bytes.subarray(0, opening.length));
-  if (!opening.startsWith(start)) return false;
-  if (bytes.some((byte) => byte < 0x20 || byte === 0x7f)) return false;
-  return !holdsWholeObject(bytes);
-}
-
-/** Whether the braces that open before the end are closed again: then the line was whole and something followed. */
-function holdsWholeObject(bytes: Uint8Array): boolean {
-  let depth = 0;
-  let quoted = false;
-  for (let index = 0; index < bytes.length; index += 1) {
-    const byte = bytes[index];
-    if (quoted && byte === 0x5c) index += 1;
-    else if (byte === 0x22) quoted = !quoted;
-    else if (!quoted && byte === 0x7b) depth += 1;
-    else if (!quoted && byte === 0x7d) {
-      depth -= 1;
-      if (depth === 0) return true;
-    }
-  }
-  return false;
+/** First line of the write that a whole line belongs to; undefined where the piece is no whole line. */
+function batchOf(piece: Piece): number | undefined {
+  const checked = checkLine(piece.bytes);
+  return checked.ok ? checked.line.batch_first : undefined;
 }
 
 /**
@@ -391,7 +327,7 @@ function conclude(found: {
   if (fault !== undefined || open !== undefined) {
     const rest = fault === undefined ? [] : pieces.slice(fault.index);
     // A loss of power leaves no whole line that does not fit: that is somebody's hand, or a fault.
-    if (!NEVER_TORN.has(fault?.code ?? '') && isTornTail(rest, end, open)) {
+    if (!NEVER_TORN.has(fault?.code ?? '') && isTornTail(rest, open?.batch_first ?? end.seq + 1, batchOf)) {
       tornTail = { offset: goodBytes, bytes: found.size - goodBytes, seq: end.seq + 1 };
       diagnostics.push({
         code: 'log/torn-tail',
