@@ -304,7 +304,7 @@ describe('drive, verify, review and export', () => {
     expect((await run('review', out, '--product', 'none', '--json')).exit).toBe(0);
     expect((await run('review', out)).out).toContain('3 jobs');
     const csv = await run('export', out, '--as', 'csv');
-    expect(csv.out.split('\n').length).toBeGreaterThan(3 * 40);
+    expect(csv.out.split('\n').length).toBeGreaterThan(3 * 35);
     expect(csv.out).not.toContain('Technician A');
     expect((await run('export', out, '--as', 'csv', '--names')).out).toContain('Technician A');
     expect((await run('export', out, '--as', 'xes')).out).toContain('<log xes.version="1849.2016"');

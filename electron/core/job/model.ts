@@ -389,6 +389,8 @@ export interface LedgerLine {
 
 /** Everything the bench screen shows; computed from plan, state and the time, never stored. */
 export interface BenchView {
+  /** Product id. */
+  readonly product: string;
   readonly product_name: string;
   readonly step: PlanStep;
   readonly step_number: number;

@@ -33,6 +33,7 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
   const allowed = allowedNow(plan, state);
   const times = timesOf(plan, state, nowMs);
   return {
+    product: plan.product,
     product_name: plan.product_name,
     step,
     step_number: state.index + 1,

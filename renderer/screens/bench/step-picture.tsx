@@ -3,19 +3,23 @@ import { useState } from 'react';
 import type { Picture } from '../../../electron/core/product/model.ts';
 import { useWords } from '../../words/words.ts';
 
-/** Where the host serves the pictures that lie beside the product files. */
-export function pictureAddress(file: string): string {
-  return `/procedures/${file.split('/').map(encodeURIComponent).join('/')}`;
+/** Where the host serves the pictures that lie beside the product files: /picture/PRODUCT/FILE. */
+export function pictureAddress(product: string, file: string): string {
+  return `/picture/${[product, ...file.split('/')].map(encodeURIComponent).join('/')}`;
 }
 
-export function StepPicture({ picture }: { picture: Picture }) {
+export function StepPicture({ product, picture }: { product: string; picture: Picture }) {
   const w = useWords();
   const [missing, setMissing] = useState(false);
   return (
     <figure className="step-picture" aria-label={w.bench.picture}>
       {missing ? null : (
         <div className="picture-frame">
-          <img src={pictureAddress(picture.file)} alt={picture.alt} onError={() => setMissing(true)} />
+          <img
+            src={pictureAddress(product, picture.file)}
+            alt={picture.alt}
+            onError={() => setMissing(true)}
+          />
           {picture.marks.map((mark, i) => (
             <span
               key={mark.label}

@@ -113,7 +113,7 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
             </p>
           ) : null}
         </FittedText>
-        {step.picture === null ? null : <StepPicture picture={step.picture} />}
+        {step.picture === null ? null : <StepPicture product={view.product} picture={step.picture} />}
       </div>
       {view.value_proposed === null ? null : (
         <p className="proposed">
