@@ -15,6 +15,9 @@ const STEADY_MS = 120;
 const BATCH_FRAMES = 6;
 const WORD_MIN_MS = 150;
 const WORD_MAX_MS = 900;
+/** A mouth that never says it has ended must not leave the ear deaf: slow speech takes no longer than this. */
+const SPEAKING_MAX_MS_PER_CHARACTER = 160;
+const SPEAKING_SLACK_MS = 6_000;
 /** The mouth's own loudness is known after this much of it. */
 const OWN_LEVEL_FRAMES_MIN = 60;
 
@@ -47,6 +50,7 @@ class Shadow implements MouthShadow {
   #words: readonly string[] = [];
   #phrases: readonly string[] = [];
   #on = false;
+  #untilMs = 0;
   #tailEndMs = -1;
   #batch: Float32Array[] = [];
   #levels: number[] = [];
@@ -68,6 +72,7 @@ class Shadow implements MouthShadow {
     this.#words = spokenWords(sentence);
     this.#decoder = this.#phrases.length === 0 ? undefined : this.#maker.decoder(grammarOverMouth(sentence));
     this.#on = true;
+    this.#untilMs = nowMs + sentence.length * SPEAKING_MAX_MS_PER_CHARACTER + SPEAKING_SLACK_MS;
     this.#batch = [];
     this.#levels = [];
     this.#originMs = nowMs;
@@ -93,6 +98,7 @@ class Shadow implements MouthShadow {
   }
 
   frame(samples: Float32Array, levelDbfs: number, nowMs: number): OverMouth | undefined {
+    if (nowMs > this.#untilMs) this.end(nowMs);
     const decoder = this.#decoder;
     if (decoder === undefined) return undefined;
     this.#levels.push(levelDbfs);

@@ -250,6 +250,14 @@ describe('the mouth', () => {
     expect(feed(listener, voice(400), quiet(600))).toMatchObject([{ type: 'heard', text: 'next' }]);
   });
 
+  it('that never tells its end does not leave the ear deaf', () => {
+    const { listener, tell } = setUp();
+    tell({ type: 'mouth', speaking: true, text: 'Remove it.' });
+    expect(feed(listener, voice(400), quiet(600)).filter((m) => m.type === 'heard')).toEqual([]);
+    feed(listener, quiet(8_500));
+    expect(feed(listener, voice(400), quiet(600))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
   it('does not swallow what was whole when it began', () => {
     const { listener, tell } = setUp();
     feed(listener, voice(400), quiet(40));
