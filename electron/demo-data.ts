@@ -2,8 +2,8 @@
  * `npm run demo-data`: three months of invented but plausible jobs of technicians A to E on the demo units,
  * played by the real job service and step engine with a simulated clock and written as real job folders.
  * What is true in them: people learn and level off; one step (the case gasket of the tester) is slow and often
- * asked for again until a revision of the product file mends its sentence; from the tenth week on the fan of the
- * power supply takes longer to put back.
+ * asked for again until a revision of the product file mends its sentence; from the tenth week on the power supply
+ * takes longer, because its capacitors discharge more slowly and its cover fits tighter.
  *
  *     npm run demo-data -- [--out DIR] [--seed N] [--jobs N]
  *
@@ -115,6 +115,9 @@ const OLD_SENTENCE = 'Put in a new case gasket and make sure that it is right ev
 const REVISED_DAY = 7 * 7;
 const SHIFT_FILE = 'bp-60.yaml';
 const SHIFT_DAY = 9 * 7;
+/** The capacitors take longer to discharge, and what goes back after the fan fits tighter. */
+const SHIFT_WAIT_STEP = 'remove.charge-wait';
+const SHIFT_WAIT_FACTOR = 1.7;
 const SHIFT_FACTOR = 1.35;
 
 /**
@@ -198,8 +201,10 @@ function startTimes(random: RandomSource, jobs: number): number[] {
 function stepFactors(file: string, plan: Plan, day: number): Record<string, number> {
   const factors: Record<string, number> = {};
   if (file === SLOW_FILE) factors[`install.${SLOW_STEP}`] = day < REVISED_DAY ? 2.4 : 1.1;
-  if (file === SHIFT_FILE && day >= SHIFT_DAY)
+  if (file === SHIFT_FILE && day >= SHIFT_DAY) {
     for (const step of plan.steps) if (step.stage === 'install') factors[step.id] = SHIFT_FACTOR;
+    factors[SHIFT_WAIT_STEP] = SHIFT_WAIT_FACTOR;
+  }
   return factors;
 }
 
@@ -229,7 +234,7 @@ function planJobs(seed: number, jobs: number, texts: ReadonlyMap<string, Prepare
         stepFactors: stepFactors(work.file, prepared.plan, day),
         // Good and bad days of the whole job.
         factor: Math.exp(0.05 * random.normal()),
-        repeats: 0.6,
+        unclear: older ? { step: `install.${SLOW_STEP}`, chance: 0.6 } : null,
         giveUpAt: random.next() < 0.015 ? random.integer(8, 20) : null,
       },
     };

@@ -31,8 +31,8 @@ export interface DemoJob {
   /** Factor on single steps by their id in the plan, and on the whole. */
   readonly stepFactors: Readonly<Record<string, number>>;
   readonly factor: number;
-  /** Chance of "repeat" at the steps that take longer. */
-  readonly repeats: number;
+  /** The step whose sentence is often asked for again, and the chance of it; null: none. */
+  readonly unclear: { readonly step: string; readonly chance: number } | null;
   /** Give the job up from this step number on; null: finish it. */
   readonly giveUpAt: number | null;
 }
@@ -43,6 +43,8 @@ export function paceOf(person: Person, before: number): number {
 }
 
 const HASTY_MS = 120;
+/** Nobody takes a caution in faster. */
+const LEAST_ANSWER_MS = 450;
 const RUSHED_MS = 700;
 /** Chance that a step is confirmed by mistake right away. */
 const RUSHED = 0.002;
@@ -53,7 +55,7 @@ const CONFIDENCE = 0.95;
 export class DemoTechnician extends SyntheticTechnician {
   readonly #job: DemoJob;
   readonly #random: RandomSource;
-  #repeated = '';
+  #repeated = false;
 
   constructor(seed: number, job: DemoJob) {
     super(seed, { straying: job.person.straying, pace: 1 });
@@ -67,9 +69,10 @@ export class DemoTechnician extends SyntheticTechnician {
     if (giveUpAt !== null && view.phase === 'step' && view.step_number >= giveUpAt)
       if (view.allowed.phrases.includes('finish')) return this.#say('finish', 4000);
     const factor = this.#job.stepFactors[view.step.id] ?? 1;
-    if (factor > 1.5 && view.phase === 'step' && this.#repeated !== view.step.id) {
-      this.#repeated = view.step.id;
-      if (this.#random.next() < this.#job.repeats) return this.#say('repeat', 2500);
+    const { unclear } = this.#job;
+    if (unclear?.step === view.step.id && view.phase === 'step' && !this.#repeated) {
+      this.#repeated = true;
+      if (this.#random.next() < unclear.chance) return this.#say('repeat', 2500);
     }
     return this.#paced(view, super.next(view), factor);
   }
@@ -85,7 +88,11 @@ export class DemoTechnician extends SyntheticTechnician {
     if (input.type === 'sign-off' && input.person === this.#job.person.name)
       return { ...action, input: { ...input, person: 'Technician A' } };
     if (input.type === 'phrase' && input.phrase === 'understood')
-      return this.#random.next() < this.#job.person.hasty ? { ...action, afterMs: HASTY_MS } : action;
+      return {
+        ...action,
+        afterMs:
+          this.#random.next() < this.#job.person.hasty ? HASTY_MS : Math.max(LEAST_ANSWER_MS, action.afterMs),
+      };
     const works =
       (input.type === 'phrase' && input.phrase === 'next') ||
       input.type === 'reading' ||
@@ -95,6 +102,8 @@ export class DemoTechnician extends SyntheticTechnician {
       return { ...action, afterMs: RUSHED_MS };
     const noise = Math.exp(SPREAD * this.#random.normal());
     const pace = paceOf(this.#job.person, this.#job.before) * this.#job.factor * factor;
-    return { ...action, afterMs: Math.max(500, Math.round(view.step.expected_s * 1000 * pace * noise)) };
+    // The work goes on while the step is read out, so what has passed counts.
+    const left = view.step.expected_s * 1000 * pace * noise - view.step_ms;
+    return { ...action, afterMs: Math.max(500, Math.round(left)) };
   }
 }

@@ -113,15 +113,23 @@ export async function loadJobTimes(
   }));
 }
 
-/** The supervisor's review from the store; at most the latest `REVIEW_JOBS` jobs. */
-export async function reviewFromStore(store: Store, options: ReviewOptions = {}): Promise<ReviewSummary> {
-  const jobs = await loadJobTimes(store, { product: options.product ?? null });
-  return reviewSummary(jobs, options);
-}
-
 /** Logs that were not taken, for showing. */
 export function rejectedLogs(store: Store): Promise<readonly RejectedLog[]> {
   return store.query<RejectedLog>(
     'SELECT folder, log_sha256, code, line, message FROM stepcaller.rejected_log ORDER BY folder',
   );
+}
+
+/**
+ * The supervisor's review from the store: at most the latest `REVIEW_JOBS` jobs, and the logs that were not
+ * taken, with the line.
+ */
+export async function reviewFromStore(store: Store, options: ReviewOptions = {}): Promise<ReviewSummary> {
+  const jobs = await loadJobTimes(store, { product: options.product ?? null });
+  const rejected = (await rejectedLogs(store)).map(({ folder, line, message }) => ({
+    job: folder.slice(Math.max(folder.lastIndexOf('/'), folder.lastIndexOf('\\')) + 1),
+    line,
+    message,
+  }));
+  return reviewSummary(jobs, { ...options, rejected });
 }

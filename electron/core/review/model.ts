@@ -477,6 +477,12 @@ export interface ReviewSummary {
   readonly people: readonly { readonly alias: string; readonly name: string | null; readonly jobs: number }[];
   readonly types: readonly JobTypeReview[];
   readonly lapses: readonly Lapse[];
+  /** Logs that are not in the review because they cannot be trusted, with the line where that shows. */
+  readonly rejected: readonly {
+    readonly job: string;
+    readonly line: number | null;
+    readonly message: string;
+  }[];
   readonly notices: readonly Notice[];
   /** How each kind of figure is computed, in words, for the keys that occur. */
   readonly how: Readonly<Partial<Record<HowKey, string>>>;

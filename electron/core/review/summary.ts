@@ -4,7 +4,7 @@
  */
 import { sampleSkewness } from 'simple-statistics';
 import { compareJobs } from './comparison.ts';
-import { individualsChart, LEAST_POINTS, movingRangeChart, NELSON_WORDS } from './control-charts.ts';
+import { individualsChart, LEAST_POINTS, movingRangeChart } from './control-charts.ts';
 import { cumulativeShares, quantileSorted } from './descriptive.ts';
 import { lapsesOf } from './lapses.ts';
 import { learningCurve } from './learning.ts';
@@ -25,6 +25,7 @@ import type {
 } from './model.ts';
 import { type Alias, aliasOf, namesInOrder } from './people.ts';
 import { predictionOf } from './prediction.ts';
+import { shiftNotice } from './process-shift.ts';
 import { theilSen } from './regression.ts';
 import { rewriteCandidates } from './rewrite.ts';
 import { medianFigure, stepStatistics } from './step-statistics.ts';
@@ -39,12 +40,13 @@ export const LAPSE_LIMIT = 200;
 /** Jobs on each side of a change of revision that are compared: near enough to leave learning out. */
 export const COMPARED_JOBS = 50;
 const FEW_JOBS = 5;
-
 export interface ReviewOptions {
   /** Real names instead of pseudonyms; `{own}` shows only that person's name. */
   readonly show?: 'names' | 'pseudonyms' | { readonly own: string };
   /** Only this product. */
   readonly product?: string | null;
+  /** Logs that were not even taken for the review; they count as unknown. */
+  readonly rejected?: ReviewSummary['rejected'];
   /** Pace of the people observed; 1 is normal. */
   readonly rating?: number;
   /** Allowance; by default personal 5 %, basic fatigue 4 % and standing 2 % of the ILO table. */
@@ -100,16 +102,6 @@ function chartsOf(jobs: readonly JobTimes[]): { chart: ControlChart | null; rang
   return { chart: individualsChart(values, { scale }), range: movingRangeChart(values) };
 }
 
-function shiftNotice(chart: ControlChart | null, jobs: readonly JobTimes[]): Notice[] {
-  const points = chart?.points ?? [];
-  const end = points.findIndex((point) => point.rules.includes('nelson-2'));
-  if (end < 0) return [];
-  const begin = Math.max(0, end - 8);
-  const job = jobs.find((one) => one.job === points[begin]?.label);
-  const rule = NELSON_WORDS['nelson-2'] ?? '';
-  return [notice('review/shift', { number: begin + 1, started: (job?.started ?? '').slice(0, 10), rule })];
-}
-
 function trendOf(times: readonly number[]): { trend: Figure; says: JobTypeReview['trend_says'] } {
   const logs = times
     .slice(-CHART_JOBS)
@@ -156,12 +148,12 @@ function comparisonsOf(jobs: readonly JobTimes[]): Comparison[] {
   });
 }
 
-function typeNotices(jobs: readonly JobTimes[], chart: ControlChart | null): Notice[] {
+function typeNotices(jobs: readonly JobTimes[]): Notice[] {
   const notices: Notice[] = [];
   if (jobs.length === 1) notices.push(notice('review/one-job'));
   else if (jobs.length < FEW_JOBS)
     notices.push(notice('review/few-jobs', { jobs: jobs.length, needed: LEAST_POINTS }));
-  return [...notices, ...shiftNotice(chart, jobs)];
+  return [...notices, ...shiftNotice(jobs.slice(-CHART_JOBS), Math.max(0, jobs.length - CHART_JOBS))];
 }
 
 /** Review of one type of job; `all` in order of time, completed or not. */
@@ -205,7 +197,7 @@ function reviewType(all: readonly JobTimes[], alias: Alias, options: ReviewOptio
     comparisons: comparisonsOf(jobs),
     standard: standardTimeOf(times, options.rating ?? 1, options.allowance ?? 0.11),
     prediction: predictionOf(times),
-    notices: typeNotices(jobs, chart),
+    notices: typeNotices(jobs),
   };
 }
 
@@ -268,7 +260,18 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
   const lapses = groups
     .flatMap((group, index): Lapse[] => lapsesOf(group, types[index]?.steps ?? [], alias))
     .sort((a, b) => (a.started < b.started ? 1 : a.started > b.started ? -1 : 0));
-  const notices = overallNotices(all.length, trusted);
+  const rejected = [
+    ...(options.rejected ?? []),
+    ...all
+      .filter((job) => job.verdict === 'unknown')
+      .map((job) => ({
+        job: job.job,
+        line: job.events + 1,
+        message: 'The log cannot be trusted from here on.',
+      })),
+  ];
+  const total = trusted.length + rejected.length;
+  const notices = overallNotices(total, trusted);
   if (lapses.length > LAPSE_LIMIT)
     notices.push(notice('review/more-lapses', { count: lapses.length - LAPSE_LIMIT }));
   const names = namesInOrder(trusted);
@@ -278,11 +281,11 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
   return {
     format: 1,
     jobs: {
-      total: all.length,
+      total,
       completed: count('completed'),
       given_up: count('given-up'),
       unfinished: count(null),
-      unknown: all.length - trusted.length,
+      unknown: rejected.length,
     },
     from: dated[0]?.started ?? null,
     to: dated[dated.length - 1]?.started ?? null,
@@ -293,6 +296,7 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
     })),
     types,
     lapses: lapses.slice(0, LAPSE_LIMIT),
+    rejected,
     notices,
     how: explain(keysIn(types)),
   };

@@ -76,7 +76,7 @@ const NOTICES: Readonly<Record<string, (facts: Facts) => string>> = {
   'review/clock-jumped': (f) =>
     `In ${fact(f, 'jobs')} jobs the wall clock went back. Durations do not depend on it, but the order of jobs may.`,
   'review/shift': (f) =>
-    `The level of the job times changed at about job ${fact(f, 'number')}, ${fact(f, 'started')}: ${fact(f, 'rule')}.`,
+    `From about job ${fact(f, 'number')} (${fact(f, 'started')}) on, jobs take ${fact(f, 'percent')} % ${fact(f, 'direction')} than before, learning and who did them allowed for.`,
   'review/more-lapses': (f) => `${fact(f, 'count')} older remarks are not listed.`,
   'compare/too-few': (f) =>
     `${fact(f, 'a')} jobs against ${fact(f, 'b')}: too few to tell a difference from chance; at least ${fact(f, 'needed')} on each side are needed.`,

@@ -141,8 +141,19 @@ describe('the supervisor sees', () => {
     expect(type.trend_says).toBe('faster');
     expect(type.trend.high!).toBeLessThan(1);
     expect(type.chart!.points.length).toBe(41);
-    expect(type.notices.map((one) => one.code)).toContain('review/shift');
     expect(type.learning.map((curve) => curve.technician)).toEqual(['T1', 'T2']);
+  });
+
+  it('a change of the process, but neither learning nor a change of people', () => {
+    const shiftOf = (made: Parameters<typeof madeJobs>[1]): string[] =>
+      reviewSummary(madeJobs(12, made)).types[0]!.notices.map((one) => one.text);
+    expect(shiftOf([...times(30), ...times(30, { pace: 1.2 })])[0]).toMatch(
+      /about job (29|30|31|32) .* longer/,
+    );
+    expect(shiftOf([...times(30), ...times(30, { pace: 0.7, technician: 'Technician B' })])).toEqual([]);
+    expect(shiftOf(Array.from({ length: 60 }, (_, index) => ({ pace: 2 * (index + 1) ** -0.25 })))).toEqual(
+      [],
+    );
   });
 
   it('what to rewrite, and why', () => {
