@@ -3,12 +3,8 @@
  * line-balancing instances: Scholl 1993, read as .IN2 files from github juanseck/GAMmALB at 2b6c275.
  */
 import { describe, expect, test } from 'vitest';
-import {
-  costOfOrder,
-  isValidOrder,
-  matrixProblem,
-  orderWithSetupCosts,
-} from '../../electron/core/plan/order.ts';
+import { matrixProblem } from '../../electron/core/plan/matrix-problem.ts';
+import { costOfOrder, isValidOrder, orderWithSetupCosts } from '../../electron/core/plan/order.ts';
 import { partsAlsoOff, planJob } from '../../electron/core/plan/plan-job.ts';
 import { provePlan } from '../../electron/core/plan/proof.ts';
 import type { Part, Product } from '../../electron/core/product/model.ts';

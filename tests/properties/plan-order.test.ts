@@ -2,10 +2,10 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { type RandomSource, randomFromSeed } from '../../electron/core/base/random.ts';
+import { matrixProblem } from '../../electron/core/plan/matrix-problem.ts';
 import {
   costOfOrder,
   isValidOrder,
-  matrixProblem,
   type OrderingProblem,
   orderWithSetupCosts,
 } from '../../electron/core/plan/order.ts';

@@ -47,6 +47,7 @@ export interface Definitions {
   readonly items: ReadonlyMap<string, Item>;
 }
 
+/** Fasteners and items of a product by id. */
 export function definitionsOf(product: Product): Definitions {
   return {
     product,

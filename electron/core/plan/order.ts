@@ -1,7 +1,7 @@
 /**
  * Ordering under precedence with setup costs: which node next, so that the sum of changeovers is least.
  * The general solver; it knows nothing of parts. Two kinds of problem are made with it: the sequential
- * ordering problem (cost depends on the node before, `matrixProblem`) and setup families (cost depends
+ * ordering problem (cost depends on the node before, `matrix-problem.ts`) and setup families (cost depends
  * on what is set up: tool, side …, `setup-problem.ts`).
  *
  * Method: a greedy order first. Where its cost meets the lower bound it is optimal. Else a best-first
@@ -396,40 +396,4 @@ export function orderWithSetupCosts(
   }
   lower_bound = Math.min(lower_bound, cost);
   return { order, cost, lower_bound, exact: lower_bound >= cost, generated: search.generated };
-}
-
-/**
- * The sequential ordering problem: `matrix[i][j]` is the cost of j directly after i, −1 where j must come
- * before i (as in published instances). The first node starts the order.
- */
-export function matrixProblem(matrix: readonly (readonly number[])[]): OrderingProblem {
-  const count = matrix.length;
-  const before = matrix.map((row) => row.flatMap((cost, j) => (cost === -1 ? [j] : [])));
-  const floors = matrix.map((_, j) => {
-    let floor = Number.POSITIVE_INFINITY;
-    for (let i = 0; i < count; i += 1) {
-      const cost = matrix[i]?.[j] ?? -1;
-      if (i !== j && cost >= 0) floor = Math.min(floor, cost);
-    }
-    return Number.isFinite(floor) ? floor : 0;
-  });
-  // Node 0 comes first and nothing leads to it.
-  floors[0] = 0;
-  return {
-    count,
-    before: before.map((list, j) => (j === 0 || list.includes(0) ? list : [...list, 0])),
-    start: -1,
-    cost: (state, node) => (state === -1 ? 0 : Math.max(0, matrix[state]?.[node] ?? 0)),
-    next: (_state, node) => node,
-    isIdle: () => false,
-    groupOf: (node) => node,
-    entryOf: (node) => node,
-    relaxations: () => [],
-    isSettled: () => false,
-    newTally: () => Float64Array.of(floors.reduce((sum, floor) => sum + floor, 0)),
-    take: (tally, node) => {
-      tally[0] = (tally[0] ?? 0) - (floors[node] ?? 0);
-    },
-    bound: (tally) => tally[0] ?? 0,
-  };
 }

@@ -22,6 +22,7 @@ export interface Violation {
   readonly facts: Readonly<Record<string, string | number | readonly string[] | readonly number[]>>;
 }
 
+/** Takes a violation at the step being looked at. */
 export type Report = (code: string, facts?: Violation['facts']) => void;
 
 const RANK = { danger: 0, warning: 1, caution: 2, notice: 3 } as const;

@@ -47,6 +47,7 @@ const INVERSE = new Map<string, PlanAction>([
 ]);
 const NEVER_UNDONE = ['inspect', 'clean', 'measure', 'record', 'discharge', 'verify-dead'];
 
+/** True for steps that remove or loosen fasteners. */
 export function isFastenerStep(step: ProductStep): boolean {
   return step.action.kind === 'remove-fasteners' || step.action.kind === 'loosen-fasteners';
 }

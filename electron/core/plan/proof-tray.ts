@@ -7,6 +7,7 @@ import type { Compartment, Plan, PlanStep } from './model.ts';
 import type { Report } from './proof-contents.ts';
 import { goesBack, type Operation, staysInPart } from './proof-model.ts';
 
+/** Compartments while a plan is replayed. */
 export class TrayReplay {
   private readonly compartments = new Map<number, Compartment>();
   private readonly held = new Map<number, number>();

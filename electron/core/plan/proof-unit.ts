@@ -6,8 +6,10 @@ import type { Part } from '../product/model.ts';
 import type { UnitModel } from './proof-model.ts';
 import { Sequence } from './proof-sequence.ts';
 
+/** `back`: off and on again. */
 export type PartState = 'on' | 'coming-off' | 'off' | 'going-on' | 'back';
 
+/** One part of the job with what must happen to it. */
 export interface PartReplay {
   readonly part: Part;
   readonly off: Sequence;
@@ -21,6 +23,7 @@ export function isOpen(replay: PartReplay): boolean {
   return replay.on.operations.length > 0 || replay.state !== 'off';
 }
 
+/** The state of all parts while a plan is replayed, and what must wait for what. */
 export class UnitReplay {
   readonly parts = new Map<string, PartReplay>();
   /** What is done to each new part before it goes in. */

@@ -4,81 +4,23 @@
  * The printed form ("M2.5×8", "0.4 N·m") is what stands here; `spoken-text.ts` turns it into words.
  */
 import { unreachable } from '../base/result.ts';
-import { countWordsSte, MAX_PROCEDURAL_WORDS } from '../product/controlled-english.ts';
 import type { Hazard, Measure, Part } from '../product/model.ts';
-import type { Draft, FastenerUse } from './draft.ts';
-import type { PlanAction, PlanCaution } from './model.ts';
-import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
-import { sizedName } from './tray.ts';
+import type { Draft } from './draft.ts';
 import {
-  asSentence,
-  counted,
-  countWord,
-  listed,
-  looksPlural,
-  ordinalWord,
-  placed,
-  plural,
-  printedNumber,
-  the,
-} from './wording.ts';
+  installFasteners,
+  loosenFasteners,
+  removeFasteners,
+  tightenFasteners,
+} from './fastener-sentences.ts';
+import type { PlanAction, PlanCaution } from './model.ts';
+import { fitting, heldPart, itThem, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
+import { asSentence, counted, countWord, listed, looksPlural, printedNumber, the } from './wording.ts';
 
-/** What a sentence needs beside the draft. */
-export interface SentenceContext {
-  /** Compartment the fasteners go to or come from; null where there is none. */
-  readonly compartment: number | null;
-  /** Name of a part, tool or consumable by id. */
-  readonly nameOf: (id: string) => string;
-  /** The side to turn to, where that is a change. */
-  readonly turnTo: string | null;
-  /** The tool to take, where that is a change. */
-  readonly take: string | null;
-}
-
-/** Words of the whole text at most: blanks and hyphens plus one. */
-function wordsAtMost(text: string): number {
-  let words = 1;
-  for (let i = 0; i < text.length; i += 1) {
-    const c = text.charCodeAt(i);
-    if (c === 32 || c === 45) words += 1;
-  }
-  return words;
-}
-
-/** True where every sentence keeps to the limit, by the stricter way of counting. */
-export function fits(text: string): boolean {
-  if (wordsAtMost(text) <= MAX_PROCEDURAL_WORDS) return true;
-  return countWordsSte(text, 'early').every((words) => words <= MAX_PROCEDURAL_WORDS);
-}
-
-/** The wording, or the longer way round where a sentence of it would be too long. */
-function fitting(wording: string, otherwise: () => string): string {
-  return fits(wording) ? wording : otherwise();
-}
-
-function join(...sentences: readonly (string | null | undefined)[]): string {
-  let text = '';
-  for (const sentence of sentences) {
-    if (sentence === null || sentence === undefined || sentence === '') continue;
-    text += text === '' ? asSentence(sentence) : ` ${asSentence(sentence)}`;
-  }
-  return text;
-}
-
-/** Figures of an order in groups, so that no sentence holds more than eight. */
-function orderSentences(order: readonly number[]): string {
-  const groups: string[] = [];
-  const size = order.length % 4 === 0 && order.length > 8 ? 4 : 8;
-  for (let i = 0; i < order.length; i += size) groups.push(order.slice(i, i + size).join(', '));
-  return groups.map((group, i) => (i === 0 ? group : `Then ${group}`)).join('. ');
-}
+export { torqueText } from './fastener-sentences.ts';
+export { fits, type SentenceContext } from './sentence-frame.ts';
 
 function partName(draft: Draft): string {
   return the(draft.part?.name ?? 'unit');
-}
-
-function itThem(isPlural: boolean): string {
-  return isPlural ? 'them' : 'it';
 }
 
 function areIs(isPlural: boolean): string {
@@ -95,106 +37,6 @@ function newItem(name: string): string {
 
 function seatedSentence(draft: Draft): string | null {
   return draft.item?.seated === undefined ? null : `Check this: ${draft.item.seated}`;
-}
-
-function withCompartment(context: SentenceContext, count: number): string | null {
-  if (context.compartment === null) return null;
-  return `Put ${itThem(count > 1)} in compartment ${countWord(context.compartment)}`;
-}
-
-function looseningSentences(use: FastenerUse): string | null {
-  const order = looseningOrder(use.pattern, use.count);
-  if (order.length === 0) return null;
-  return `Loosen ${itThem(use.count > 1)} in this order: ${orderSentences(order)}`;
-}
-
-function removeFasteners(use: FastenerUse, context: SentenceContext): string {
-  const name = sizedName(use);
-  const bin =
-    use.fastener.single_use === true
-      ? `Discard ${itThem(use.count > 1)}`
-      : withCompartment(context, use.count);
-  const from = placed('from', use.place);
-  return fitting(join(looseningLead(use), `Remove ${counted(use.count, name)} ${from}`, bin), () =>
-    join(
-      looseningLead(use),
-      `Remove ${counted(use.count, name)}`,
-      `${use.count === 1 ? 'It is' : 'They are'} ${placed('on', use.place)}`,
-      bin,
-    ),
-  );
-}
-
-/** "Loosen the six bolts in this order: 1, 4, …" before they are taken out. */
-function looseningLead(use: FastenerUse): string | null {
-  const order = looseningOrder(use.pattern, use.count);
-  if (order.length === 0) return null;
-  return `First loosen ${counted(use.count, use.fastener.name)} in this order: ${orderSentences(order)}`;
-}
-
-function loosenFasteners(use: FastenerUse): string {
-  const on = placed('on', use.place);
-  const what = counted(use.count, sizedName(use));
-  return join(
-    fitting(join(`Loosen ${what} ${on}`), () =>
-      join(`Loosen ${what}`, `${use.count === 1 ? 'It is' : 'They are'} ${on}`),
-    ),
-    looseningSentences(use),
-    `Do not remove ${itThem(use.count > 1)}`,
-  );
-}
-
-function installFasteners(draft: Draft, use: FastenerUse, context: SentenceContext): string {
-  const name = sizedName(use);
-  const compartment = context.compartment === null ? null : `compartment ${countWord(context.compartment)}`;
-  const fetch = draft.renew.includes(use.fastener.id)
-    ? `Get ${use.count === 1 ? `a new ${name}` : `${countWord(use.count)} new ${plural(name)}`}`
-    : compartment === null
-      ? null
-      : `Take ${counted(use.count, name)} from ${compartment}`;
-  const object = fetch === null ? counted(use.count, name) : itThem(use.count > 1);
-  const washer = use.fastener.kind === 'washer';
-  const onTop = washer || use.fastener.kind === 'nut';
-  const start = washer ? `Put ${object} in place` : `Start ${object} by hand`;
-  const held = heldPart(draft, context);
-  return join(
-    fetch,
-    whileHolding(
-      fitting(join(`${start} ${placed(onTop ? 'on' : 'in', use.place)}`), () =>
-        join(start, `The place: ${use.place}`),
-      ),
-      held,
-    ),
-    use.what === 'in-and-tight' && !washer ? tightenFasteners(use, true) : null,
-  );
-}
-
-/** Torque as printed in a sentence: "0.4 N·m". */
-export function torqueText(torque_nm: number): string {
-  return `${printedNumber(torque_nm)} N·m`;
-}
-
-function tightenFasteners(use: FastenerUse, started: boolean): string {
-  const torque = use.fastener.torque_nm ?? null;
-  const order = tighteningOrder(use.pattern, use.count);
-  const passes = passTorques(torque, use.passes);
-  const what = started ? itThem(use.count > 1) : counted(use.count, sizedName(use));
-  if (passes.length <= 1) {
-    const to = torque === null ? '' : ` to ${torqueText(torque)}`;
-    return join(
-      `Tighten ${what}${to}`,
-      order.length === 0 ? null : `Keep to this order: ${orderSentences(order)}`,
-      use.passes === undefined || torque !== null ? null : 'Tighten in even steps',
-    );
-  }
-  return join(
-    `Tighten ${what} in ${countWord(passes.length)} passes`,
-    order.length === 0 ? null : `Keep to this order in each pass: ${orderSentences(order)}`,
-    ...passes.map((nm, i) => `${ordinalWord(i + 1)} pass: ${torqueText(nm)}`),
-    needsRoundPass(use.pattern, passes.length)
-      ? `Then go round once more in number order at ${torqueText(passes[passes.length - 1] ?? 0)}`
-      : null,
-  );
 }
 
 /** "It must be from 4.9 V to 5.1 V." */
@@ -238,13 +80,6 @@ function compoundOf(draft: Draft, context: SentenceContext): string {
   const uses = draft.item?.uses ?? [];
   const first = uses[0];
   return first === undefined ? itemName(draft) : context.nameOf(first);
-}
-
-function heldPart(draft: Draft, context: SentenceContext): { name: string; plural: boolean } | null {
-  const id = draft.step?.supporting;
-  if (id === undefined) return null;
-  const name = context.nameOf(id);
-  return { name, plural: draft.part?.id === id ? draft.part.plural : looksPlural(name) };
 }
 
 /** Text of the action itself, before "while you hold", tool and side are put in front. */
@@ -474,21 +309,6 @@ function cleanText(draft: Draft, context: SentenceContext): string {
   return fitting(join(`Clean ${the(what(draft))}${withWhat}`), () =>
     join(`Clean ${the(what(draft))}`, `Use ${listed(names)}`),
   );
-}
-
-/** Puts "While you hold the display," in front of the first sentence; apart where that gets too long. */
-function whileHolding(text: string, held: { name: string; plural: boolean } | null): string {
-  if (held === null) return text;
-  const name = the(held.name);
-  // The part held is not named twice: "While you hold the fan, lift it out" reads better.
-  const escaped = name.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
-  const asObject = new RegExp(
-    `^(\\p{L}+ (?:in |out |up )?)${escaped}(?=(?: to| from| fully| straight)\\b|[.,]|$)`,
-    'u',
-  );
-  const rest = text.replace(asObject, `$1${itThem(held.plural)}`);
-  const lowered = rest.charAt(0).toLowerCase() + rest.slice(1);
-  return fitting(`While you hold ${name}, ${lowered}`, () => join(`Hold ${name}`, text));
 }
 
 /** The whole text of a step: turn, tool, then the action (or the author's own sentence). */

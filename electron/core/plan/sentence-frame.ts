@@ -1,0 +1,75 @@
+/** Fitting sentences: joining, the limit of twenty words, what a sentence needs beside its draft. */
+import { countWordsSte, MAX_PROCEDURAL_WORDS } from '../product/controlled-english.ts';
+import type { Draft } from './draft.ts';
+import { asSentence, looksPlural, the } from './wording.ts';
+
+/** What a sentence needs beside the draft. */
+export interface SentenceContext {
+  /** Compartment the fasteners go to or come from; null where there is none. */
+  readonly compartment: number | null;
+  /** Name of a part, tool or consumable by id. */
+  readonly nameOf: (id: string) => string;
+  /** The side to turn to, where that is a change. */
+  readonly turnTo: string | null;
+  /** The tool to take, where that is a change. */
+  readonly take: string | null;
+}
+
+/** Words of the whole text at most: blanks and hyphens plus one. */
+function wordsAtMost(text: string): number {
+  let words = 1;
+  for (let i = 0; i < text.length; i += 1) {
+    const c = text.charCodeAt(i);
+    if (c === 32 || c === 45) words += 1;
+  }
+  return words;
+}
+
+/** True where every sentence keeps to the limit, by the stricter way of counting. */
+export function fits(text: string): boolean {
+  if (wordsAtMost(text) <= MAX_PROCEDURAL_WORDS) return true;
+  return countWordsSte(text, 'early').every((words) => words <= MAX_PROCEDURAL_WORDS);
+}
+
+/** The wording, or the longer way round where a sentence of it would be too long. */
+export function fitting(wording: string, otherwise: () => string): string {
+  return fits(wording) ? wording : otherwise();
+}
+
+/** Sentences in a row, each with its capital and full stop; empty ones are left out. */
+export function join(...sentences: readonly (string | null | undefined)[]): string {
+  let text = '';
+  for (const sentence of sentences) {
+    if (sentence === null || sentence === undefined || sentence === '') continue;
+    text += text === '' ? asSentence(sentence) : ` ${asSentence(sentence)}`;
+  }
+  return text;
+}
+
+/** The pronoun for one or several. */
+export function itThem(isPlural: boolean): string {
+  return isPlural ? 'them' : 'it';
+}
+
+/** The part that is held meanwhile; null where none is. */
+export function heldPart(draft: Draft, context: SentenceContext): { name: string; plural: boolean } | null {
+  const id = draft.step?.supporting;
+  if (id === undefined) return null;
+  const name = context.nameOf(id);
+  return { name, plural: draft.part?.id === id ? draft.part.plural : looksPlural(name) };
+}
+
+/** Puts "While you hold the display," in front of the first sentence; apart where that gets too long. */
+export function whileHolding(text: string, held: { name: string; plural: boolean } | null): string {
+  if (held === null) return text;
+  const name = the(held.name);
+  // The part held is not named twice: "While you hold the fan, lift it out" reads better.
+  const escaped = name.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
+  const asObject = new RegExp(
+    `^(\\p{L}+ (?:in |out |up )?)${escaped}(?=(?: to| from| fully| straight)\\b|[.,]|$)`,
+    'u',
+  );
+  const rest = text.replace(asObject, `$1${itThem(held.plural)}`);
+  const lowered = rest.charAt(0).toLowerCase() + rest.slice(1);
+  return fitting(`While you hold ${name}, ${lowered}`, () => join(`Hold ${name}`, text));
+}
