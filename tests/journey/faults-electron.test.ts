@@ -1,7 +1,9 @@
 /** Faults of the shell in the middle of a job: what was acknowledged stays, and the job goes on at the same step. */
 import { afterEach, describe, expect, it } from 'vitest';
+import type { PageInput } from '../../electron/ipc/contract.ts';
+import { workByKeysTo } from './by-keys.ts';
 import { stepcaller, theJob, viewFromLog } from './job-on-disk.ts';
-import { beginJob, Home, type Opened, openElectron, viewThroughPage } from './programs.ts';
+import { beginJob, Home, type Opened, onTheBench, openElectron, viewThroughPage } from './programs.ts';
 
 const homes: Home[] = [];
 const programs: Opened[] = [];
@@ -10,7 +12,7 @@ afterEach(async () => {
   for (const home of homes.splice(0)) home.remove();
 });
 
-/** Opens the program without a voice and without a microphone: by keys alone. */
+/** Opens the program without a sound card: it speaks to nobody and has no microphone. */
 async function openByKeys(home: Home): Promise<Opened> {
   const opened = await openElectron(home, { PULSE_SERVER: 'unix:/nowhere' });
   programs.push(opened);
@@ -18,53 +20,22 @@ async function openByKeys(home: Home): Promise<Opened> {
 }
 
 function newHome(): Home {
-  const home = new Home({ voice: 'off' });
+  const home = new Home();
   homes.push(home);
   return home;
 }
 
-const pause = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
-
-/** Gives one input as the keys would, and returns once the host has answered. */
-async function give(opened: Opened, phrase: string): Promise<boolean> {
-  return opened.page.evaluate(async (said) => {
-    const answer = await window.stepcaller?.ask('job.input', {
-      type: 'phrase',
-      phrase: said,
-      source: 'key',
-    } as never);
-    return answer?.ok === true;
-  }, phrase);
-}
-
-/** Works by keys until the wanted step; what was acknowledged on the way is in the result, as the page was told. */
-async function workTo(opened: Opened, step_number: number): Promise<string[]> {
-  const acknowledged: string[] = [];
-  for (let turn = 0; turn < 200; turn++) {
-    const view = await viewThroughPage(opened.page);
-    if (view === null) throw new Error('no job is open');
-    if (view.step_number >= step_number && view.caution === null) return acknowledged;
-    if (view.caution !== null && !view.caution.read) {
-      await pause(20);
-      continue;
-    }
-    if (view.waits_for === 'serial') {
-      const told = await opened.page.evaluate(async () => {
-        const answer = await window.stepcaller?.ask('job.input', {
-          type: 'serial',
-          value: '123456',
-          source: 'key',
-        } as never);
-        return answer?.ok === true;
-      });
-      if (!told || !(await give(opened, 'yes'))) throw new Error('the serial number was not taken');
-      if ((await viewThroughPage(opened.page))?.step_number === view.step_number) await give(opened, 'next');
-      continue;
-    }
-    const phrase = view.caution === null ? 'next' : 'understood';
-    if (await give(opened, phrase)) acknowledged.push(`${view.step.id} ${phrase}`);
-  }
-  throw new Error(`step ${step_number} was not reached`);
+/** Works by keys until the wanted step; the result is what the page was told is done. */
+function workTo(opened: Opened, step_number: number): Promise<string[]> {
+  const bench = {
+    view: () => viewThroughPage(opened.page),
+    give: (input: PageInput) =>
+      opened.page.evaluate(
+        async (given) => (await window.stepcaller?.ask('job.input', given))?.ok === true,
+        input,
+      ),
+  };
+  return workByKeysTo(bench, step_number);
 }
 
 /** Everything that was acknowledged to the page is in the log. */
@@ -74,7 +45,9 @@ async function expectKept(home: Home, acknowledged: readonly string[]): Promise<
     if (record.event === 'step.confirmed') return [`${record.step} next`];
     return record.event === 'caution.acknowledged' ? [`${record.step} understood`] : [];
   });
-  for (const one of acknowledged) expect(kept).toContain(one);
+  const lasting = acknowledged.filter((one) => / (next|understood)$/.test(one));
+  expect(lasting.length).toBeGreaterThan(2);
+  for (const one of lasting) expect(kept).toContain(one);
 }
 
 describe('a job in the middle', () => {
@@ -91,7 +64,7 @@ describe('a job in the middle', () => {
 
     const second = await openByKeys(home);
     await second.page.getByRole('button', { name: /Go on at step 6 of/ }).click();
-    await second.page.getByRole('progressbar').waitFor();
+    await onTheBench(second.page);
     const after = await viewThroughPage(second.page);
     expect(after?.step.id).toBe(before?.step.id);
     expect(after?.steps.map((step) => step.state)).toEqual(before?.steps.map((step) => step.state));
@@ -111,7 +84,7 @@ describe('a job in the middle', () => {
 
     const second = await openByKeys(home);
     await second.page.getByRole('button', { name: /Go on at step 8 of/ }).click();
-    await second.page.getByRole('progressbar').waitFor();
+    await onTheBench(second.page);
     expect((await viewThroughPage(second.page))?.step.id).toBe(before?.step.id);
     const verified = stepcaller('verify', (await theJob(home.jobs))?.folder ?? '');
     expect(verified.json).toMatchObject({ verdict: 'unfinished' });
@@ -133,11 +106,7 @@ describe('a job in the middle', () => {
       app.evaluate(async ({ BrowserWindow }) => {
         const contents = BrowserWindow.getAllWindows()[0]?.webContents;
         if (contents === undefined || contents.isCrashed() || contents.isLoading()) return '';
-        return String(
-          await contents.executeJavaScript(
-            'document.querySelector("[role=progressbar]") ? document.body.innerText : ""',
-          ),
-        );
+        return String(await contents.executeJavaScript('document.body.innerText'));
       });
     await expect
       .poll(shown, { timeout: 30_000, interval: 200 })
@@ -150,13 +119,7 @@ describe('a job in the middle', () => {
     const home = newHome();
     const opened = await openByKeys(home);
     await beginJob(opened.page, /wt-3/i, /battery pack/i);
-    await expect
-      .poll(async () => (await viewThroughPage(opened.page))?.troubles ?? [], { timeout: 30_000 })
-      .toContain('no-microphone');
-    await opened.page
-      .getByText(/microphone/i)
-      .first()
-      .waitFor();
+    await opened.page.getByText('No microphone found.').first().waitFor();
     await workTo(opened, 4);
     expect((await viewThroughPage(opened.page))?.step_number).toBeGreaterThanOrEqual(4);
   });

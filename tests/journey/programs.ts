@@ -27,7 +27,7 @@ export class Home {
   }
 
   remove(): void {
-    rmSync(this.folder, { recursive: true, force: true });
+    rmSync(this.folder, { recursive: true, force: true, maxRetries: 20, retryDelay: 200 });
   }
 }
 
@@ -89,6 +89,11 @@ export function openChromium(
   });
 }
 
+/** Waits until the bench is shown. */
+export async function onTheBench(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Leave for later' }).waitFor();
+}
+
 /** From the first screen to the running job, by touch: unit, part, plan, start. */
 export async function beginJob(page: Page, unit: RegExp, part: RegExp): Promise<void> {
   await page.getByRole('button', { name: unit }).first().click();
@@ -96,5 +101,5 @@ export async function beginJob(page: Page, unit: RegExp, part: RegExp): Promise<
   for (const group of await page.getByRole('group').all()) await group.getByRole('radio').first().check();
   await page.getByRole('button', { name: 'See the plan' }).click();
   await page.getByRole('button', { name: 'Start the job' }).click();
-  await page.getByRole('progressbar').waitFor();
+  await onTheBench(page);
 }

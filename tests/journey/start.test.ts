@@ -6,7 +6,7 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { makeSequence, writeRecording } from '../sound/recording.ts';
 import { installedVoices } from '../sound/voices.ts';
 import { theJob } from './job-on-disk.ts';
-import { beginJob, ELECTRON, Home, openChromium, openElectron, ROOT } from './programs.ts';
+import { beginJob, ELECTRON, Home, onTheBench, openChromium, openElectron, ROOT } from './programs.ts';
 import { startBrowserMode } from './served.ts';
 
 const endings: (() => unknown)[] = [];
@@ -68,7 +68,7 @@ describe('npm start', () => {
   });
 
   it('goes on in the browser when the page is loaded again, and another window takes over', async () => {
-    const served = await startBrowserMode(newHome({ voice: 'off' }));
+    const served = await startBrowserMode(newHome());
     endings.push(() => served.end());
     const browser = await openChromium({ PULSE_SERVER: 'unix:/nowhere' });
     endings.push(() => browser.close());
@@ -77,15 +77,15 @@ describe('npm start', () => {
     await page.goto(served.address);
     await beginJob(page, /wt-3/i, /battery pack/i);
     await page.reload();
-    await page.getByRole('progressbar').waitFor();
+    await onTheBench(page);
     // The address worked once; the cookie goes on working.
     expect((await page.goto(served.address))?.status()).toBe(200);
-    await page.getByRole('progressbar').waitFor();
+    await onTheBench(page);
     const stranger = await browser.newContext();
     expect((await (await stranger.newPage()).goto(served.address))?.status()).toBe(403);
     const second = await context.newPage();
     await second.goto(new URL('/', served.address).href);
-    await second.getByRole('progressbar').waitFor();
+    await onTheBench(second);
   });
 });
 
