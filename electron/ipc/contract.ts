@@ -159,7 +159,8 @@ export interface Requests {
   ];
   'jobs.list': [null, readonly JobSummary[]];
   'job.start': [StartJob, { readonly job: string }];
-  'job.reopen': [{ readonly job: string }, { readonly job: string }];
+  /** `recovered`: what a loss of power had left at the end of the log and was cut off, in words. */
+  'job.reopen': [{ readonly job: string }, { readonly job: string; readonly recovered?: string }];
   'job.leave': [null, null];
   'job.input': [PageInput, null];
   'job.view': [null, BenchView | null];
