@@ -215,7 +215,9 @@ function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
       // A page that was loaded anew while its job is open goes on with it.
       if (jobs.openJobName === job) return ok({ job });
       const reopened = await jobs.reopen(`${jobsFolder}/${job}`);
-      return reopened.ok ? ok({ job }) : reopened;
+      if (!reopened.ok) return reopened;
+      const { recovered } = reopened.value;
+      return ok(recovered === null ? { job } : { job, recovered });
     },
     'job.leave': () => jobs.leave(),
     'job.input': async (input) => {

@@ -54,6 +54,9 @@ interface Current {
   readonly watch: UtteranceWatch;
 }
 
+const RECOVERED =
+  'The last entry of the log was cut off when the program ended; it had not counted, so do it again if I ask for it.';
+
 /** Inputs that no person has said, keyed or touched. */
 const NOBODY_SAID: ReadonlySet<JobInput['type']> = new Set(['tick', 'spoken', 'unheard', 'trouble']);
 
@@ -165,6 +168,7 @@ export class JobService {
         await this.#close();
         return handled;
       }
+      if (job.recovered !== null) this.#say(RECOVERED);
       return ok({ job: job.jobFile.job, recovered: job.recovered?.message ?? null });
     });
   }
@@ -321,18 +325,23 @@ export class JobService {
   #tellTrouble(current: Current, fault: Fault): void {
     const isDisk = !fault.code.startsWith('log/') || fault.code === 'log/changed-outside';
     if (isDisk) current.trouble = troubleCodeOf(fault);
-    const text = troubleSentence(fault);
-    this.#hostUtterance -= 1;
     this.#push({ type: 'effect', effect: { type: 'chime', chime: 'refused' } });
-    this.#push({
-      type: 'effect',
-      effect: { type: 'say', utterance: this.#hostUtterance, text, kind: 'trouble', interruptible: true },
-    });
+    this.#say(troubleSentence(fault));
     if (isDisk) {
       const message = `${fault.message} ${fault.mend}`;
       this.#push({ type: 'host-trouble', code: troubleCodeOf(fault), message });
     }
     this.#push({ type: 'view', view: this.view() });
+  }
+
+  /** Something that the host itself has to say; it is in no log. */
+  #say(text: string): void {
+    this.#hostUtterance -= 1;
+    const utterance = this.#hostUtterance;
+    this.#push({
+      type: 'effect',
+      effect: { type: 'say', utterance, text, kind: 'trouble', interruptible: true },
+    });
   }
 
   /** What will probably be said next, once for each set of sentences, so that their sound is made in advance. */

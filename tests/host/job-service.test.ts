@@ -202,6 +202,25 @@ describe('ticks and the watch on voices', () => {
   });
 });
 
+test('L3 a log that was cut off is told of aloud when the job is opened again, and only then', async () => {
+  const session = await started();
+  const disk = session.disk as SimulatedDisk;
+  await session.service.leave();
+  const troubles = () =>
+    session.effectsSince(0).filter((effect) => effect.type === 'say' && effect.kind === 'trouble');
+  await session.reopen();
+  expect(troubles()).toEqual([]);
+  await session.service.leave();
+  const log = disk.peek(LOG) ?? new Uint8Array();
+  disk.put(LOG, log.slice(0, -40));
+  expect(await session.reopen()).toMatchObject({
+    ok: true,
+    value: { recovered: expect.stringContaining('cut off') },
+  });
+  expect(troubles()).toHaveLength(1);
+  expect(await session.work(0)).toBe(true);
+});
+
 describe('a full disk while the voice reads', () => {
   test('the end of a caution that could not be written is written later by itself, and told of once', async () => {
     const session = await started();
