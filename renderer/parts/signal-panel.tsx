@@ -35,7 +35,10 @@ export function SignalPanel({
   const w = useWords();
   const word = signalWord(caution.word);
   return (
-    <section className={`signal ${word} ${large ? 'large' : ''}`} aria-label={w.signal[word]}>
+    <section
+      className={`signal ${word} ${large ? 'large' : ''}`}
+      aria-label={`${w.signal[word]}: ${caution.hazard}`}
+    >
       <header>
         <AlertSymbol word={word} />
         <strong>{w.signal[word]}</strong>

@@ -40,7 +40,7 @@ describe('caution', () => {
   it('shows signal word, hazard, consequence and how to avoid it, in this order', async () => {
     const { bridge } = await openBench('bp-60.yaml', 'fan');
     await playUntil(bridge, (view) => view.caution?.word === 'danger');
-    const panel = screen.getByRole('region', { name: en.signal.danger });
+    const panel = screen.getByRole('region', { name: new RegExp(`^${en.signal.danger}`) });
     const { hazard = '', consequence = '', avoid = '' } = bridge.view()?.caution ?? {};
     const text = panel.textContent ?? '';
     const places = [en.signal.danger, hazard, consequence, avoid].map((part) => text.indexOf(part));
@@ -53,7 +53,7 @@ describe('caution', () => {
   it('shows no safety-alert symbol with a notice', async () => {
     const { bridge } = await openBench('wt-3.yaml', 'battery-pack');
     await playUntil(bridge, (view) => view.caution?.word === 'notice');
-    const panel = screen.getByRole('region', { name: en.signal.notice });
+    const panel = screen.getByRole('region', { name: new RegExp(`^${en.signal.notice}`) });
     expect(panel.querySelector('.alert-symbol')).toBeNull();
     expect(panel.querySelector('.hazard-symbol.people')).toBeNull();
   });

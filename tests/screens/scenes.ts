@@ -106,6 +106,15 @@ export const SCENES: readonly Scene[] = [
     },
   },
   {
+    name: 'bench-picture',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'step' && view.step.picture !== null`);
+      await page.getByRole('figure').getByRole('img').waitFor();
+      await page.waitForTimeout(200);
+    },
+  },
+  {
     name: 'bench-install',
     play: async (page) => {
       await toBench(page, ...WT);

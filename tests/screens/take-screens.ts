@@ -2,7 +2,7 @@
  * Takes a picture of every screen, in both themes and three sizes, into `out/screens/`. The pages run on
  * the real core in memory (`core-page.tsx`). Arguments: words that the names of the wanted pictures contain.
  */
-import { existsSync, mkdirSync } from 'node:fs';
+import { cpSync, existsSync, mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import react from '@vitejs/plugin-react';
 import { type Browser, chromium, type Page } from 'playwright-core';
@@ -17,6 +17,8 @@ const SIZES = [
 ] as const;
 const THEMES = ['light', 'dark'] as const;
 const BROWSERS = [process.env.CHROMIUM_PATH ?? '', '/usr/bin/chromium', '/usr/bin/chromium-browser'];
+/** Ids of the units in the pictures. */
+const UNITS = ['wt-3', 'bp-60', 'dp-8'];
 const OUT = join(process.cwd(), 'out', 'screens');
 
 export interface Stage {
@@ -115,6 +117,11 @@ await build({
     rollupOptions: { input: join(process.cwd(), 'tests', 'screens', 'core-page.html') },
   },
 });
+// The pictures of the steps lie beside the product files, as the host serves them.
+for (const unit of UNITS)
+  cpSync(join(process.cwd(), 'procedures', 'pictures'), join(BUILT, 'picture', unit, 'pictures'), {
+    recursive: true,
+  });
 const server = await preview({
   root: BUILT,
   configFile: false,

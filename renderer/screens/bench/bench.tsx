@@ -266,12 +266,12 @@ function Troubles({ view }: { view: BenchView }) {
   const codes = [...new Set<TroubleCode>([...view.troubles, ...voice.troubles])];
   if (codes.length === 0) return null;
   return (
-    <ul className="bench-troubles">
+    <div className="bench-troubles">
       {codes.map((code) => (
-        <li className="trouble" key={code} role="alert">
+        <p className="trouble" key={code} role="alert">
           <strong>{w.trouble[code].what}</strong> <span>{w.trouble[code].mend}</span>
-        </li>
+        </p>
       ))}
-    </ul>
+    </div>
   );
 }
