@@ -40,6 +40,7 @@ export function checkCautions(
   shown: readonly PlanCaution[],
   report: Report,
 ): void {
+  if (hazards.length === 0 && shown.length < 2) return;
   for (const id of new Set(hazards)) {
     const hazard = product.hazards.find((h) => h.id === id);
     if (hazard === undefined) continue;

@@ -20,6 +20,9 @@ export { proofText } from './proof-text.ts';
 
 const STAGES = ['prepare', 'remove', 'replace', 'install', 'check'] as const;
 
+/** What a product step belongs to. */
+type OwnerKind = 'part' | 'new' | 'prepare' | 'checks';
+
 class Replay {
   readonly violations: Violation[] = [];
   private readonly product: Product;
@@ -32,7 +35,7 @@ class Replay {
   private readonly restores: Sequence;
   private readonly isolated: string[] = [];
   private readonly checks: Sequence;
-  private readonly ownerOf = new Map<string, string>();
+  private readonly ownerOf = new Map<string, { readonly kind: OwnerKind; readonly id: string }>();
   private readonly fetched = new Set<string>();
   private readonly moved = new Set<string>();
   private readonly serials = new Set<string>();
@@ -59,11 +62,13 @@ class Replay {
 
   private remember(): void {
     for (const part of this.product.parts) {
-      for (const s of part.steps) this.ownerOf.set(s.id, `part ${part.id}`);
-      for (const s of part.new_part_steps) this.ownerOf.set(s.id, `new ${part.id}`);
+      const own = { kind: 'part', id: part.id } as const;
+      const fresh = { kind: 'new', id: part.id } as const;
+      for (const s of part.steps) this.ownerOf.set(s.id, own);
+      for (const s of part.new_part_steps) this.ownerOf.set(s.id, fresh);
     }
-    for (const s of this.product.prepare) this.ownerOf.set(s.id, 'prepare');
-    for (const s of this.product.checks) this.ownerOf.set(s.id, 'checks');
+    for (const s of this.product.prepare) this.ownerOf.set(s.id, { kind: 'prepare', id: '' });
+    for (const s of this.product.checks) this.ownerOf.set(s.id, { kind: 'checks', id: '' });
   }
 
   private report(step: PlanStep | null, code: string, facts: Violation['facts'] = {}): void {
@@ -166,11 +171,11 @@ class Replay {
       this.report(step, 'proof/unknown-step', { source });
       return;
     }
-    const [kind, id] = owner.split(' ');
+    const { kind, id } = owner;
     if (kind === 'prepare') this.unitStep(step, source);
     else if (kind === 'checks') this.checkStep(step, source);
-    else if (kind === 'new') this.newPartStep(step, source, id ?? '');
-    else this.partStep(step, source, id ?? '');
+    else if (kind === 'new') this.newPartStep(step, source, id);
+    else this.partStep(step, source, id);
   }
 
   /** Ticks an operation off, after looking at what came before it and at what the step says. */
