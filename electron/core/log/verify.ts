@@ -99,6 +99,8 @@ class Replay {
   #shown: string | undefined;
   #opened = false;
   #reopened = false;
+  /** No step before this index is open. */
+  #open = 0;
 
   constructor(plan: Plan, report: Report) {
     const { steps } = plan;
@@ -147,6 +149,7 @@ class Replay {
         this.#done.delete(record.step);
         this.#skipped.delete(record.step);
         this.#signed.delete(record.step);
+        this.#open = Math.min(this.#open, this.#byId.get(record.step)?.index ?? 0);
         break;
       case 'job.reopened':
         this.#reopened = true;
@@ -165,8 +168,10 @@ class Replay {
 
   #show(step: string, line: number): void {
     const index = this.#byId.get(step)?.index ?? 0;
-    const before = this.#steps.slice(0, index).find((other) => !this.#isSettled(other.id));
-    if (before !== undefined) this.#report('log/step-order', { line, step, before: before.id });
+    const before = this.#steps[this.#firstOpen()];
+    if (before !== undefined && this.#firstOpen() < index) {
+      this.#report('log/step-order', { line, step, before: before.id });
+    }
     // Shown again because the program ended in between: the same visit goes on.
     const sameVisit = this.#reopened && this.#shown === step;
     this.#reopened = false;
@@ -187,6 +192,15 @@ class Replay {
   #forget(key: string): void {
     this.#read.delete(key);
     this.#acknowledged.delete(key);
+  }
+
+  /** Index of the first step that is neither done nor left out. */
+  #firstOpen(): number {
+    for (let step = this.#steps[this.#open]; step !== undefined && this.#isSettled(step.id); ) {
+      this.#open += 1;
+      step = this.#steps[this.#open];
+    }
+    return this.#open;
   }
 
   #isSettled(step: string): boolean {
