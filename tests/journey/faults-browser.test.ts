@@ -120,15 +120,26 @@ async function viewOf({ host }: Bench) {
 const told = (bench: Bench, words: string | RegExp): Promise<void> =>
   bench.page.getByText(words).first().waitFor({ timeout: 60_000 });
 
+const isTold = (bench: Bench, words: string): Promise<boolean> =>
+  bench.page.getByText(words).first().isVisible();
+
 /** Works to a step by inputs, then goes one step further by the key itself. */
 async function goOnByKeys(bench: Bench, step_number = 3): Promise<void> {
   const { host } = bench;
   const give = async (input: PageInput): Promise<boolean> => (await host.ask('job.input', input)).ok;
   await workByKeysTo({ view: () => viewOf(bench), give }, step_number);
-  await bench.page.keyboard.press('PageDown');
-  await expect
-    .poll(async () => (await viewOf(bench))?.step_number, { timeout: 30_000 })
-    .toBeGreaterThan(step_number);
+  await pressUntil(bench, async () => ((await viewOf(bench))?.step_number ?? 0) > step_number);
+}
+
+/** Presses the key for "next", and again where the page was too busy to take it, until something is so. */
+async function pressUntil(bench: Bench, isSo: () => Promise<boolean>): Promise<void> {
+  const press = async (): Promise<boolean> => {
+    if (await isSo()) return true;
+    await bench.page.keyboard.press('PageDown');
+    await bench.page.waitForTimeout(1500);
+    return isSo();
+  };
+  await expect.poll(press, { timeout: 60_000, interval: 100 }).toBe(true);
 }
 
 describe('the job goes on by keys, and the screen says what is wrong', () => {
@@ -178,18 +189,12 @@ describe('a full disk', () => {
     const before = await viewOf(bench);
     const lines = (await theJob(bench.home.jobs))?.records.length;
     bench.full = true;
-    await bench.page.keyboard.press('PageDown');
-    await told(bench, 'The disk is full. The step does not count as done.');
+    await pressUntil(bench, () => isTold(bench, 'The disk is full. The step does not count as done.'));
     const during = await viewOf(bench);
     expect(during?.step.id).toBe(before?.step.id);
     expect(during?.troubles.some((code) => code === 'disk-full' || code === 'log-not-written')).toBe(true);
     expect((await theJob(bench.home.jobs))?.records.length).toBe(lines);
     bench.full = false;
-    const after = async () => {
-      const view = await viewOf(bench);
-      if (view?.step.id === before?.step.id) await bench.page.keyboard.press('PageDown');
-      return view?.step.id;
-    };
-    await expect.poll(after, { timeout: 20_000, interval: 300 }).not.toBe(before?.step.id);
+    await pressUntil(bench, async () => (await viewOf(bench))?.step.id !== before?.step.id);
   });
 });
