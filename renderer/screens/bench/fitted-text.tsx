@@ -6,7 +6,7 @@ import { type ReactNode, useLayoutEffect, useRef } from 'react';
 
 const STEP_PX = 2;
 /** Last resort: text that is all there and a little small serves better than text without its end. */
-const SQUEEZE = 0.72;
+const SQUEEZE = 0.64;
 
 export function FittedText({
   children,

@@ -8,11 +8,22 @@ export function pictureAddress(product: string, file: string): string {
   return `/picture/${[product, ...file.split('/')].map(encodeURIComponent).join('/')}`;
 }
 
+/** More spots than these are told by their numbers in the picture; the words then are for screen readers. */
+const LEGEND_LINES_MAX = 3;
+const LEGEND_LINE_PX = 42;
+
 export function StepPicture({ product, picture }: { product: string; picture: Picture }) {
   const w = useWords();
   const [missing, setMissing] = useState(false);
+  const legend = missing || picture.marks.length <= LEGEND_LINES_MAX;
   return (
-    <figure className="step-picture" aria-label={w.bench.picture}>
+    <figure
+      className="step-picture"
+      aria-label={w.bench.picture}
+      style={
+        { '--legend': legend ? `${picture.marks.length * LEGEND_LINE_PX}px` : '0px' } as React.CSSProperties
+      }
+    >
       {missing ? null : (
         <div className="picture-frame">
           <img
@@ -32,7 +43,7 @@ export function StepPicture({ product, picture }: { product: string; picture: Pi
           ))}
         </div>
       )}
-      <figcaption>
+      <figcaption className={legend ? '' : 'unseen'}>
         {missing ? picture.alt : null}
         {picture.marks.map((mark, i) => (
           <span key={mark.label} className="picture-legend">

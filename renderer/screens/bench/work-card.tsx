@@ -89,6 +89,9 @@ function CautionCard({ view, sizes }: CardProps) {
   );
 }
 
+/** From this many letters on, the sentence gets more of the card and the picture less. */
+const LONG_TEXT = 190;
+
 function StepCard({ view, units, names, sizes, send }: CardProps) {
   const w = useWords();
   const { step } = view;
@@ -99,7 +102,7 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
   const signing = view.waits_for === 'sign-off';
   return (
     <div className={`work-card`}>
-      <div className="card-main">
+      <div className={`card-main ${step.say.length > LONG_TEXT ? 'long' : ''}`}>
         <FittedText text={step.say} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
           <Sentence text={step.say} />
           {trainee && step.look_for !== null ? (
