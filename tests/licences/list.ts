@@ -50,10 +50,14 @@ function licenceText(path: string): string {
   return files.map((name) => readFileSync(join(folder, name), 'utf8').trim()).join('\n\n');
 }
 
+/** One text for all packages that ship it word for word: there are some 270 packages and far fewer texts. */
 function writeTexts(verdict: Verdict): string {
-  const parts = verdict.shipped.map(
-    ({ name, version, licence, path }) => `${'='.repeat(78)}\n${name} ${version} (${licence})\n\n${licenceText(path)}\n`,
-  );
+  const namesOf = new Map<string, string[]>();
+  for (const { name, version, licence, path } of verdict.shipped) {
+    const text = licenceText(path);
+    namesOf.set(text, [...(namesOf.get(text) ?? []), `${name} ${version} (${licence})`]);
+  }
+  const parts = [...namesOf].map(([text, names]) => `${'='.repeat(78)}\n${names.join('\n')}\n\n${text}\n`);
   const voice =
     'The embedded voice: this product includes the Flite speech synthesiser, developed at the Language\n' +
     'Technologies Institute of Carnegie Mellon University.\n';
