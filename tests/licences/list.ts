@@ -69,10 +69,14 @@ function writeTexts(verdict: Verdict): string {
 
 function main(): number {
   const verdict = checkLicences(packagesOf(readFileSync(join(ROOT, 'package-lock.json'), 'utf8')));
-  for (const [licence, count] of verdict.counts) process.stdout.write(`${String(count).padStart(5)}  ${licence}\n`);
-  for (const { name, licence, reason } of verdict.exceptions) process.stdout.write(`       ${name} (${licence}): ${reason}\n`);
+  for (const [licence, count] of verdict.counts)
+    process.stdout.write(`${String(count).padStart(5)}  ${licence}\n`);
+  for (const { name, licence, reason } of verdict.exceptions)
+    process.stdout.write(`       ${name} (${licence}): ${reason}\n`);
   for (const { name, version, licence } of verdict.refused) {
-    process.stderr.write(`${name} ${version}: licence “${licence}” is not on the list in tests/licences/allowed.ts\n`);
+    process.stderr.write(
+      `${name} ${version}: licence “${licence}” is not on the list in tests/licences/allowed.ts\n`,
+    );
   }
   process.stdout.write(`texts in ${writeTexts(verdict).slice(ROOT.length + 1)}\n`);
   return verdict.refused.length === 0 ? 0 : 1;
