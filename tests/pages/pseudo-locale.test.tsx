@@ -84,6 +84,7 @@ async function englishOn(opened: Opened): Promise<string[]> {
     // Times stand behind what they belong to; a language is named in its own words.
     const rest = outsideBrackets(text)
       .replace(/ \d+:\d\d$/, '')
+      .replace(/^[\s:]+/, '')
       .trim();
     if (LANGUAGE_NAMES.has(rest)) continue;
     if (!/\p{L}{2,}/u.test(rest.replace(BY_LOCALE, '')) || CAPS.has(rest)) continue;
