@@ -85,7 +85,7 @@ export function ordinalWord(number: number): string {
 
 const DETERMINER = /^(the|a|an|both|each|all|every|this|its|your)\s/i;
 const PREPOSITION =
-  /^(at|on|in|into|inside|along|under|underneath|below|above|behind|beside|between|near|around|next|left|right of|over|through|by|within|beneath|from)\s/i;
+  /^(at|on|in|into|inside|along|under|underneath|below|above|behind|beside|between|near|around|next|left of|right of|over|through|by|within|beneath|from)\s/i;
 
 /** A noun phrase with its definite article: "the back cover"; left alone where it has a determiner. */
 export function the(name: string): string {
