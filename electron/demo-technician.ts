@@ -84,9 +84,6 @@ export class DemoTechnician extends SyntheticTechnician {
   /** The same action after a time that fits the person, the step and the day. */
   #paced(view: BenchView, action: Action, factor: number): Action {
     const { input } = action;
-    // Nobody signs off the own work.
-    if (input.type === 'sign-off' && input.person === this.#job.person.name)
-      return { ...action, input: { ...input, person: 'Technician A' } };
     if (input.type === 'phrase' && input.phrase === 'understood')
       return {
         ...action,

@@ -126,7 +126,7 @@ export class SyntheticTechnician {
     const { step } = view;
     const afterMs = this.#work(step.expected_s);
     if (what === 'sign-off') {
-      return { afterMs, input: { type: 'sign-off', person: 'Technician E', source: 'touch' } };
+      return { afterMs, input: { type: 'sign-off', person: signerFor(view.technician), source: 'touch' } };
     }
     if (what === 'reading' && step.measure !== null) {
       const value = readingWithin(step.measure, this.#random);
@@ -157,6 +157,11 @@ export class SyntheticTechnician {
     const offered = SIDE_PHRASES.filter((phrase) => phrases.includes(phrase));
     return offered.length === 0 ? undefined : this.#say(this.#random.pick(offered), afterMs);
   }
+}
+
+/** Who signs off the work of a technician: another person, since nobody signs off the own work. */
+export function signerFor(technician: string): string {
+  return technician.trim().toLowerCase() === 'technician e' ? 'Technician A' : 'Technician E';
 }
 
 /** A reading inside the limits, with the measure's decimals. */

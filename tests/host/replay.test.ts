@@ -69,9 +69,11 @@ test.each([
   ['wt-3.yaml', 'main-board', 'trainee'],
   ['bp-60.yaml', 'fan', 'short'],
   ['dp-8.yaml', 'diaphragm', 'trainee'],
+  // Has a hold point, and is worked on by the one who else would sign.
+  ['bp-60.yaml', 'fan', 'short', 'Technician E'],
 ] as const)(
   'whole jobs of %s (%s, %s) end completed and verify without findings',
-  async (file, part, verbosity) => {
+  async (file, part, verbosity, technician: string = 'Technician C') => {
     const plan = planOf(file, part, {});
     for (const seed of [21, 22]) {
       const disk = new SimulatedDisk();
@@ -81,7 +83,7 @@ test.each([
         processes: new SimulatedProcesses().start(),
         jobsFolder: '/jobs',
         jobFile: jobFileOf(plan, 'demo'),
-        opening: { technician: 'Technician C', verbosity },
+        opening: { technician, verbosity },
         startMs: 1_772_353_800_000,
         token: () => {
           tokens += 1;
