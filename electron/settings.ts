@@ -12,7 +12,8 @@ export const DEFAULT_SETTINGS: Settings = {
   rate: 1,
   units: 'metric',
   theme: 'system',
-  viewing_distance_m: 0.7,
+  // Across the bench, not at arm's length.
+  viewing_distance_m: 1.5,
   attention_word: false,
   voice: 'system',
   show_names: false,
