@@ -435,6 +435,8 @@ export interface BenchView {
     readonly say: string;
     readonly stage: string;
     readonly state: 'done' | 'now' | 'to-do' | 'skipped';
+    /** True where the job has been at this step, so that it may be gone to. */
+    readonly reached: boolean;
   }[];
   readonly technician: string;
   readonly verbosity: Verbosity;

@@ -68,6 +68,7 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
       say: one.say,
       stage: one.stage,
       state: stateOfStep(state, index),
+      reached: index <= state.frontier,
     })),
     technician: state.technician,
     verbosity: state.verbosity,
