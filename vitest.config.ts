@@ -7,6 +7,6 @@ export default defineConfig({
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
     exclude: ['tests/journey/**', 'node_modules/**'],
     environment: 'node',
-    testTimeout: 20_000,
+    testTimeout: 60_000,
   },
 });
