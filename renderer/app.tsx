@@ -1,8 +1,9 @@
 /** Which screen is shown, and what passes from one to the next. Screens decide nothing about each other. */
 import { useCallback, useEffect, useMemo, useState } from 'react';
 import type { Plan } from '../electron/core/plan/model.ts';
-import type { Push, Refusal, Settings } from '../electron/ipc/contract.ts';
-import { useAnswer, useHost, usePush } from './host.tsx';
+import type { Refusal, Settings } from '../electron/ipc/contract.ts';
+import { useAnswer, useHost } from './host.tsx';
+import { HostTrouble } from './parts/host-trouble.tsx';
 import { Mark } from './parts/mark.tsx';
 import { Refused } from './parts/refused.tsx';
 import { After } from './screens/after.tsx';
@@ -22,7 +23,8 @@ export type Screen =
   | { readonly at: 'start' }
   | { readonly at: 'before' }
   | { readonly at: 'plan' }
-  | { readonly at: 'bench'; readonly job: string | null }
+  /** `recovered`: what was cut off the end of the log when the job was opened again, in the host's words. */
+  | { readonly at: 'bench'; readonly job: string | null; readonly recovered?: string | undefined }
   | { readonly at: 'after'; readonly job: string }
   | { readonly at: 'review' }
   | { readonly at: 'desk'; readonly file: string | null }
@@ -114,7 +116,7 @@ function Screens({
     void host.ask('job.reopen', { job }).then((answer) => {
       // The plan at hand belongs to another job.
       setPlan(null);
-      if (answer.ok) go({ at: 'bench', job: answer.value.job });
+      if (answer.ok) go({ at: 'bench', job: answer.value.job, recovered: answer.value.recovered });
       else setRefused(answer.error);
     });
   };
@@ -171,6 +173,7 @@ function Screens({
         settings={settings}
         plan={plan}
         job={screen.job}
+        recovered={screen.recovered ?? null}
         onLeft={() => go({ at: 'start' })}
         onSeeJob={() => seeJob(screen.job)}
       />
@@ -306,25 +309,6 @@ function Frame({
         <HostTrouble />
         {children}
       </div>
-    </div>
-  );
-}
-
-/** Disk full, folder not writable…: shown whatever screen is open. */
-function HostTrouble() {
-  const w = useWords();
-  const [trouble, setTrouble] = useState<Extract<Push, { type: 'host-trouble' }> | null>(null);
-  usePush(useCallback((push: Push) => push.type === 'host-trouble' && setTrouble(push), []));
-  if (trouble === null) return null;
-  return (
-    <div className="trouble" role="alert">
-      <div>
-        <strong>{w.trouble[trouble.code].what}</strong>
-        <p>{w.trouble[trouble.code].mend}</p>
-      </div>
-      <button type="button" className="button" onClick={() => setTrouble(null)}>
-        {w.app.dismiss}
-      </button>
     </div>
   );
 }

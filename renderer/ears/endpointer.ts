@@ -4,6 +4,9 @@
  *
  * The noise floor is a low percentile of the levels of the last seconds, so a fan that is switched on is
  * learnt within that time, and a spoken phrase, which has gaps, hardly moves it.
+ *
+ * Noise that comes and goes (an air tool, music) is never learnt as a floor. So where speech ends is also
+ * measured from its own peak, and a sound well above all of the last second is told apart as a new beginning.
  */
 
 /** Length of one frame in milliseconds. */
@@ -23,6 +26,15 @@ const START_FRAMES = 4;
 const END_ABOVE_FLOOR_MIN_DB = 5;
 /** Share of the way from floor to peak below which a frame counts as silence (reverberation decays slowly). */
 const END_SHARE_OF_RANGE = 0.38;
+/** However low the floor, speech has ended this far below its peak. */
+const END_BELOW_PEAK_DB = 24;
+/** Vowels of a phrase reach this far below its peak; weaker sound may be noise beside it. */
+const LOUD_BELOW_PEAK_DB = 10;
+/** A new beginning stands this far above the loudest frame of the time before it. */
+const JUMP_DB = 6;
+const JUMP_WINDOW_FRAMES = 100;
+const JUMP_WITHIN_FRAMES = 8;
+const JUMP_FRAMES = 5;
 const CLIPPED_SAMPLE = 0.985;
 
 /** What the end-pointer says after a frame. Times are milliseconds of audio since it was made. */
@@ -41,6 +53,10 @@ export interface Endpoint {
   readonly silenceMs: number;
   /** Loudest level since `startMs`. */
   readonly peakDbfs: number;
+  /** Milliseconds since the last frame that was about as loud as the speech itself. */
+  readonly faintMs: number;
+  /** True where the sound has risen well above everything of the last second: see `restart`. */
+  readonly jumped: boolean;
 }
 
 export interface Endpointer {
@@ -50,6 +66,44 @@ export interface Endpointer {
   now(): Endpoint;
   /** Forgets speech in progress: the next loud frame begins a new one. */
   close(): void;
+  /** Takes what jumped as the beginning of speech, and what came before it as noise. */
+  restart(): void;
+}
+
+/**
+ * First frame and frame after the last one of `levels` that are about as loud as `peakDbfs`; undefined
+ * where none is. Single frames do not count.
+ */
+export function loudSpan(
+  levels: readonly number[],
+  peakDbfs: number,
+): { readonly from: number; readonly to: number } | undefined {
+  const loud = (level: number | undefined): boolean =>
+    level !== undefined && level > peakDbfs - LOUD_BELOW_PEAK_DB;
+  const steady = levels.map(
+    (level, index) => loud(level) && (loud(levels[index - 1]) || loud(levels[index + 1])),
+  );
+  const from = steady.indexOf(true);
+  return from < 0 ? undefined : { from, to: steady.lastIndexOf(true) + 1 };
+}
+
+/** Tells when the last frames stand out of the second before them. */
+function jumpFinder(): (level: number) => boolean {
+  const ring = new Float32Array(JUMP_WINDOW_FRAMES + JUMP_WITHIN_FRAMES).fill(0);
+  let at = 0;
+  return (level) => {
+    ring[at] = level;
+    at = (at + 1) % ring.length;
+    let before = LEVEL_MIN_DBFS;
+    for (let index = 0; index < JUMP_WINDOW_FRAMES; index += 1) {
+      before = Math.max(before, ring[(at + index) % ring.length] ?? 0);
+    }
+    let above = 0;
+    for (let index = JUMP_WINDOW_FRAMES; index < ring.length; index += 1) {
+      if ((ring[(at + index) % ring.length] ?? 0) > before + JUMP_DB) above += 1;
+    }
+    return above >= JUMP_FRAMES;
+  };
 }
 
 /** Root mean square of samples in [-1, 1] as dB relative to full scale, at least `LEVEL_MIN_DBFS`. */
@@ -104,6 +158,9 @@ export function createEndpointer(): Endpointer {
   let lastSpeechMs = 0;
   let peakDbfs = LEVEL_MIN_DBFS;
   let noiseDbfs = FLOOR_AT_START_DBFS;
+  let lastLoudMs = 0;
+  let jumped = false;
+  const findJump = jumpFinder();
 
   const learnFloor = (level: number): void => {
     // Speech is in the window too; in a long monologue the floor rises, which ends the endless utterance.
@@ -124,6 +181,8 @@ export function createEndpointer(): Endpointer {
     lastSpeechMs,
     silenceMs: frames * FRAME_MS - lastSpeechMs,
     peakDbfs,
+    faintMs: frames * FRAME_MS - lastLoudMs,
+    jumped,
   });
 
   return {
@@ -133,6 +192,7 @@ export function createEndpointer(): Endpointer {
       last = level;
       const nowMs = frames * FRAME_MS;
       if (!holdFloor) learnFloor(level);
+      jumped = findJump(level);
       let began = false;
       // One quiet frame inside a beginning takes one back; a click never gets there.
       const loud = level > noiseDbfs + START_ABOVE_FLOOR_DB;
@@ -142,12 +202,14 @@ export function createEndpointer(): Endpointer {
         began = true;
         startMs = nowMs - START_FRAMES * FRAME_MS;
         lastSpeechMs = nowMs;
+        lastLoudMs = nowMs;
         peakDbfs = level;
       } else if (speech) {
         peakDbfs = Math.max(peakDbfs, level);
         const range = Math.max(0, peakDbfs - noiseDbfs);
-        const end = noiseDbfs + Math.max(END_ABOVE_FLOOR_MIN_DB, END_SHARE_OF_RANGE * range);
-        if (level > end) lastSpeechMs = nowMs;
+        const aboveFloor = noiseDbfs + Math.max(END_ABOVE_FLOOR_MIN_DB, END_SHARE_OF_RANGE * range);
+        if (level > Math.max(aboveFloor, peakDbfs - END_BELOW_PEAK_DB)) lastSpeechMs = nowMs;
+        if (level > peakDbfs - LOUD_BELOW_PEAK_DB) lastLoudMs = nowMs;
       }
       return state(began);
     },
@@ -155,6 +217,13 @@ export function createEndpointer(): Endpointer {
       speech = false;
       loudFrames = 0;
       peakDbfs = LEVEL_MIN_DBFS;
+    },
+    restart: () => {
+      speech = true;
+      startMs = (frames - JUMP_WITHIN_FRAMES) * FRAME_MS;
+      lastSpeechMs = frames * FRAME_MS;
+      lastLoudMs = lastSpeechMs;
+      peakDbfs = last;
     },
   };
 }

@@ -22,7 +22,15 @@ import {
   type Verdict,
 } from './decision.ts';
 import { type Decoded, type Decoder, type DecoderMaker, SAMPLE_RATE_HZ } from './decoder.ts';
-import { createEndpointer, type Endpoint, FRAME_MS, isClipping, levelDbfs } from './endpointer.ts';
+import {
+  createEndpointer,
+  type Endpoint,
+  FRAME_MS,
+  isClipping,
+  LEVEL_MIN_DBFS,
+  levelDbfs,
+  loudSpan,
+} from './endpointer.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
 import { joinDecoded } from './vosk-json.ts';
@@ -38,6 +46,12 @@ const NUMBER_MAX_MS = 9_000;
 const SPELLING_MAX_MS = 25_000;
 /** Refusals of unknown words are told only for utterances as short as a command. */
 const TELL_UNKNOWN_MAX_MS = 2_500;
+/** Beside noise that does not end, a whole phrase counts as complete when it has stood for this long … */
+const STEADY_MS = 280;
+/** … and nothing as loud as itself has followed for this much longer than the silence it would need. */
+const FAINT_MORE_MS = 120;
+/** Sound this far below the voice that was last understood is not answered when it means nothing. */
+const BELOW_VOICE_DB = 12;
 const LEVEL_EVERY_FRAMES = 10;
 /** After the attention word alone, the phrase may follow within this time. */
 const ATTENTION_OPEN_MS = 5_000;
@@ -74,6 +88,8 @@ interface OpenUtterance {
   /** Frames already given to the decoder. */
   given: number;
   partial: string;
+  /** Since when the partial text has been what it is. */
+  steadySinceMs: number;
   /** The final result of an early close that was not good enough; void once speech goes on. */
   closed: Decoded | undefined;
 }
@@ -106,6 +122,8 @@ class ListenerLoop implements Listener {
   #mouth: MouthShadow;
   #check: MicrophoneCheck | undefined;
   #clippedSinceLevel = false;
+  /** Peak of the last utterance that was understood. */
+  #voiceDbfs = LEVEL_MIN_DBFS;
   #out: FromEar[] = [];
   #feedStarted = 0;
 
@@ -198,13 +216,36 @@ class ListenerLoop implements Listener {
     }
     this.#preRoll.push(frame);
     if (this.#preRoll.length > PRE_ROLL_FRAMES) this.#preRoll.shift();
-    if (this.#utterance === undefined) {
+    if (point.jumped && this.#isNoiseSoFar()) {
+      this.#openAnew();
+    } else if (this.#utterance === undefined) {
       if (point.began && !this.#lettingPass) this.#open(point);
     } else {
       this.#utterance.frames.push(frame);
       this.#decode(false);
     }
-    this.#endOfSpeech(point);
+    this.#endOfSpeech(this.#endpointer.now());
+  }
+
+  /** Whether what is open, or let pass, has no words that could belong to something allowed. */
+  #isNoiseSoFar(): boolean {
+    if (this.#lettingPass) return true;
+    const utterance = this.#utterance;
+    if (utterance === undefined || utterance.frames.length <= PRE_ROLL_FRAMES) return false;
+    const text = this.#withoutAttention(utterance.partial);
+    const { grammar } = this.#options;
+    if (text === '') return utterance.partial === '';
+    return (
+      grammar.understand(this.#allowed, text) === undefined && !grammar.couldContinue(this.#allowed, text)
+    );
+  }
+
+  /** A voice has risen above the noise that was open: the utterance begins with it. */
+  #openAnew(): void {
+    this.#drop();
+    this.#lettingPass = false;
+    this.#endpointer.restart();
+    this.#open(this.#endpointer.now());
   }
 
   #tellLevel(point: Endpoint, clipping: boolean): void {
@@ -234,6 +275,7 @@ class ListenerLoop implements Listener {
       parts: [],
       given: 0,
       partial: '',
+      steadySinceMs: point.nowMs,
       closed: undefined,
     };
     this.#decode(true);
@@ -251,9 +293,9 @@ class ListenerLoop implements Listener {
     const decoded = decoder.accept(batch);
     if (decoded.ended) utterance.parts.push({ text: decoded.text, words: decoded.words });
     const before = utterance.parts.map((part) => part.text);
-    utterance.partial = [...before, decoded.ended ? '' : decoded.text]
-      .filter((text) => text !== '')
-      .join(' ');
+    const partial = [...before, decoded.ended ? '' : decoded.text].filter((text) => text !== '').join(' ');
+    if (partial !== utterance.partial) utterance.steadySinceMs = this.nowMs();
+    utterance.partial = partial;
   }
 
   /** After each frame: is the utterance, or the speech that is let pass, over? */
@@ -283,9 +325,28 @@ class ListenerLoop implements Listener {
         return;
       }
     }
+    if (utterance.closed === undefined && this.#closeSteady(utterance, point, text, early)) return;
     const final = utterance.closed === undefined ? text : this.#withoutAttention(utterance.closed.text);
     if (point.silenceMs < hangOverMs(grammar, thresholds, this.#allowed, final)) return;
     this.#closeNow(utterance, point);
+  }
+
+  /** Beside noise: acts on a whole phrase that stands and is followed by nothing as loud as itself. */
+  #closeSteady(utterance: OpenUtterance, point: Endpoint, text: string, early: boolean): boolean {
+    const { thresholds, grammar } = this.#options;
+    if (text === '' || point.nowMs - utterance.steadySinceMs < STEADY_MS) return false;
+    const silenceMs = early
+      ? thresholds.earlySilenceMs
+      : hangOverMs(grammar, thresholds, this.#allowed, text);
+    if (point.faintMs < silenceMs + FAINT_MORE_MS) return false;
+    if (grammar.understand(this.#allowed, text) === undefined) return false;
+    utterance.closed = this.#finish(utterance);
+    const verdict = this.#verdict(utterance, point);
+    // Not good enough: what follows is decoded with it, and it has to stand anew.
+    utterance.steadySinceMs = point.nowMs;
+    if (verdict.kind !== 'heard' || verdict.text !== text) return false;
+    this.#act(verdict, point, early);
+    return true;
   }
 
   #closeNow(utterance: OpenUtterance, point: Endpoint): void {
@@ -315,11 +376,12 @@ class ListenerLoop implements Listener {
   #verdict(utterance: OpenUtterance, point: Endpoint): Verdict {
     const decoded = this.#decodedWithoutAttention(utterance.closed ?? { text: '', words: [] });
     if (decoded === undefined) return { kind: 'refused', reason: 'unknown-words', confidence: null };
+    const span = loudSpan(utterance.frames.map(levelDbfs), point.peakDbfs);
     const measured: Utterance = {
       decoded,
       partial: this.#withoutAttention(utterance.partial),
-      speechStartMs: this.#attention ? (decoded.words[0]?.startMs ?? 0) : point.startMs - utterance.originMs,
-      speechEndMs: point.lastSpeechMs - utterance.originMs,
+      speechStartMs: this.#attention ? (decoded.words[0]?.startMs ?? 0) : (span?.from ?? 0) * FRAME_MS,
+      speechEndMs: (span?.to ?? 0) * FRAME_MS,
       peakDbfs: point.peakDbfs,
       noiseDbfs: point.noiseDbfs,
     };
@@ -341,12 +403,14 @@ class ListenerLoop implements Listener {
     if (verdict.kind === 'heard') {
       const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
       const { text, understood, confidence } = verdict;
+      this.#voiceDbfs = point.peakDbfs;
       if (this.#isHeeded(text))
         this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
       return;
     }
     if (!this.#listening) return;
-    if (verdict.reason === 'unknown-words' && lengthMs > TELL_UNKNOWN_MAX_MS) return;
+    const faint = verdict.confidence === null && point.peakDbfs < this.#voiceDbfs - BELOW_VOICE_DB;
+    if (verdict.reason === 'unknown-words' && (lengthMs > TELL_UNKNOWN_MAX_MS || faint)) return;
     this.#out.push({ type: 'refused', reason: verdict.reason, confidence: verdict.confidence });
   }
 

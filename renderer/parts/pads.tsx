@@ -130,26 +130,41 @@ export function NumberPad({
   );
 }
 
-/** Asks for a serial number or code. A wedge scanner types into the field and ends with Enter. */
-export function SpellingPad({ label, onEnter }: { label: string; onEnter: (value: string) => void }) {
+/**
+ * Asks for a serial number, a code or a short name. A wedge scanner types into the field and ends with Enter.
+ * Serial numbers are taken in capitals; with `asTyped` what comes from a keyboard keeps its letters.
+ */
+export function SpellingPad({
+  label,
+  name,
+  enterWord,
+  asTyped = false,
+  onEnter,
+  onCancel,
+}: {
+  label: string;
+  /** Name of the pad for screen readers; "Spelling pad" where not given. */
+  name?: string;
+  /** Word on the key that enters; "Enter" where not given. */
+  enterWord?: string;
+  asTyped?: boolean;
+  onEnter: (value: string) => void;
+  onCancel?: () => void;
+}) {
   const w = useWords();
   const [text, setText] = useState('');
+  const kept = (value: string): string => (asTyped ? value : value.toUpperCase());
   const enter = (event: FormEvent): void => {
     event.preventDefault();
-    const value = text.trim().toUpperCase();
+    const value = kept(text.trim());
     if (value === '') return;
     onEnter(value);
     setText('');
   };
   const add = (key: string): void => setText((old) => (old + key).slice(0, PAD_LENGTH_MAX));
   return (
-    <form className="pad spelling-pad" aria-label={w.bench.spellingPad} onSubmit={enter}>
-      <PadLine
-        label={label}
-        value={text}
-        inputMode="text"
-        onChange={(value) => setText(value.toUpperCase())}
-      />
+    <form className="pad spelling-pad" aria-label={name ?? w.bench.spellingPad} onSubmit={enter}>
+      <PadLine label={label} value={text} inputMode="text" onChange={(value) => setText(kept(value))} />
       <div className="pad-keys">
         {[...'1234567890', ...LETTERS, '-', '/'].map((key) => (
           <button type="button" key={key} className="pad-key" onClick={() => add(key)}>
@@ -159,8 +174,13 @@ export function SpellingPad({ label, onEnter }: { label: string; onEnter: (value
         <button type="button" className="pad-key word" onClick={() => setText((old) => old.slice(0, -1))}>
           {w.bench.erase}
         </button>
+        {onCancel === undefined ? null : (
+          <button type="button" className="pad-key word" onClick={onCancel}>
+            {w.app.cancel}
+          </button>
+        )}
         <button type="submit" className="pad-key enter" disabled={text.trim() === ''}>
-          {w.bench.enter}
+          {enterWord ?? w.bench.enter}
         </button>
       </div>
     </form>

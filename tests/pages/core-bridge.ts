@@ -74,6 +74,8 @@ export class CoreBridge implements Bridge {
   readonly saved: Requests['report.save'][0][] = [];
   /** With this set, cautions and steps are read out at once, as by a mouth without delay. */
   readsAtOnce = true;
+  /** What the host says of a log whose end it had to cut off, when a job is opened again. */
+  recovered: string | undefined;
   #files: Map<string, string>;
   #jobs = new Map<string, Job>();
   #current: Job | undefined;
@@ -336,7 +338,7 @@ export class CoreBridge implements Bridge {
         job.open = true;
         this.#current = job;
         this.#take({ type: 'reopened', atMs: this.#nowMs, awayMs: 0 });
-        return ok({ job: name });
+        return ok(this.recovered === undefined ? { job: name } : { job: name, recovered: this.recovered });
       },
       'job.leave': () => {
         if (this.#current !== undefined) this.#take({ type: 'left', atMs: this.#nowMs });

@@ -1,7 +1,7 @@
 /** The whole page on the real core, with ears and mouth at the ports replaced by ones the test holds. */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { act, cleanup, render, screen } from '@testing-library/react';
+import { act, cleanup, configure, render, screen } from '@testing-library/react';
 import type { FromEar, Settings, ToEar } from '../../electron/ipc/contract.ts';
 import { App } from '../../renderer/app.tsx';
 import { HostProvider, hostFrom } from '../../renderer/host.tsx';
@@ -14,6 +14,9 @@ import {
   type VoiceLoop,
 } from '../../renderer/voice-loop.ts';
 import { CoreBridge } from './core-bridge.ts';
+
+// A busy machine is no fault of a page: wait long for what must come, and fail only where it never does.
+configure({ asyncUtilTimeout: 15_000 });
 
 const PROCEDURES = join(import.meta.dirname, '..', '..', 'procedures');
 
@@ -91,6 +94,9 @@ export interface Opened {
   readonly container: HTMLElement;
 }
 
+/** A machine with much else to do may take its time; nothing is measured here. */
+const PATIENT = { timeout: 10_000 };
+
 /** Renders the page and waits for its first screen. */
 export async function openApp(settings: Partial<Settings> = {}, files = FILES): Promise<Opened> {
   cleanup();
@@ -105,7 +111,7 @@ export async function openApp(settings: Partial<Settings> = {}, files = FILES): 
       </VoiceProvider>
     </HostProvider>,
   );
-  await screen.findByRole('heading', { level: 1 });
+  await screen.findByRole('heading', { level: 1 }, PATIENT);
   await settle();
   return { bridge, ear, loop, container };
 }
@@ -136,8 +142,7 @@ export async function openBench(
       </VoiceProvider>
     </HostProvider>,
   );
-  await screen.findByRole('main', { name: /./ });
-  await screen.findByRole('progressbar');
+  await screen.findByRole('progressbar', {}, PATIENT);
   await settle();
   return { bridge: again, ear, loop, container };
 }

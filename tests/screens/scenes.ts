@@ -146,6 +146,51 @@ export const SCENES: readonly Scene[] = [
     },
   },
   {
+    name: 'bench-hold',
+    play: async (page) => {
+      await toBench(page, /bp-60/i, /fan/i);
+      await until(page, `view.phase === 'step' && view.waits_for === 'sign-off'`);
+      await page
+        .getByRole('form', { name: 'Sign-off' })
+        .getByRole('button', { name: 'A', exact: true })
+        .click();
+      await page.getByRole('button', { name: 'Sign', exact: true }).click();
+      await page.getByText('must come from another person').waitFor();
+    },
+  },
+  {
+    name: 'bench-all-steps',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'step' && view.step_number === 9`);
+      await page.getByRole('button', { name: 'All steps' }).click();
+      await page.getByRole('region', { name: 'All steps' }).waitFor();
+    },
+  },
+  {
+    name: 'bench-hand-over',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'step' && view.step_number === 9`);
+      await page.getByRole('button', { name: 'Hand over' }).click();
+      await page.getByRole('form', { name: 'Hand over' }).waitFor();
+    },
+  },
+  {
+    name: 'bench-recovered',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'step' && view.step_number === 9`);
+      await page.getByRole('button', { name: 'Leave for later' }).click();
+      await page.evaluate(() => {
+        window.stage.bridge.recovered = 'The last line is not whole; 41 bytes were cut off.';
+      });
+      await page.getByRole('button', { name: /Go on at step/ }).click();
+      await page.getByRole('alert').waitFor();
+      await hearLevel(page);
+    },
+  },
+  {
     name: 'bench-proposed',
     play: async (page) => {
       await toBench(page, ...WT);

@@ -11,6 +11,7 @@ import { Announcer } from '../../announcer.tsx';
 import { clock } from '../../figures.ts';
 import { useHost, usePush } from '../../host.tsx';
 import { isTyping } from '../../keys.ts';
+import { useHostTrouble } from '../../parts/host-trouble.tsx';
 import { Rule, stageName } from '../../parts/rule.tsx';
 import { Tray } from '../../parts/tray.tsx';
 import { usePlanNames } from '../../plan-names.ts';
@@ -18,8 +19,9 @@ import { ARC_MINUTES, fontSize_px, USUAL_PX_PER_MM } from '../../reading-distanc
 import { useVoiceState } from '../../voice.tsx';
 import { useWords } from '../../words/words.ts';
 import { EarPanel } from './ear-panel.tsx';
-import { PersonEntry } from './hand-entries.tsx';
+import { HandOver } from './hand-entries.tsx';
 import { PhraseKeys } from './phrase-keys.tsx';
+import { STEP_LIST_KEY, StepList, StepListButton } from './step-list.tsx';
 import { offeredAnswers, WorkCard } from './work-card.tsx';
 
 /** Text sizes of the bench from the settings, in CSS pixels. */
@@ -51,6 +53,7 @@ export function Bench({
   settings,
   plan,
   job,
+  recovered,
   onLeft,
   onSeeJob,
 }: {
@@ -58,6 +61,8 @@ export function Bench({
   /** Null where the job is gone on with. */
   plan: Plan | null;
   job: string | null;
+  /** What was cut off the end of the log, in the host's words, or null. */
+  recovered: string | null;
   onLeft: () => void;
   onSeeJob: () => void;
 }) {
@@ -100,7 +105,7 @@ export function Bench({
   const leave = (): void => {
     void host.ask('job.leave', null).then(onLeft);
   };
-  return <BenchSheet {...{ view, shownAt, settings, names, send, onSeeJob }} onLeave={leave} />;
+  return <BenchSheet {...{ view, shownAt, settings, names, recovered, send, onSeeJob }} onLeave={leave} />;
 }
 
 function useKeys(view: BenchView | null, send: (input: PageInput) => void): void {
@@ -128,6 +133,7 @@ function BenchSheet({
   shownAt,
   settings,
   names,
+  recovered,
   send,
   onLeave,
   onSeeJob,
@@ -136,13 +142,14 @@ function BenchSheet({
   shownAt: number;
   settings: Settings;
   names: ReadonlyMap<string, string>;
+  recovered: string | null;
   send: (input: PageInput) => void;
   onLeave: () => void;
   onSeeJob: () => void;
 }) {
   const w = useWords();
   const sizes = useMemo(() => benchSizes(settings), [settings]);
-  const [handing, setHanding] = useState(false);
+  const [over, toggleOver] = useOver(view);
   const phrase = (said: PhraseId): void => send({ type: 'phrase', phrase: said, source: 'touch' });
   const style = {
     '--read': `${sizes.preferred_px}px`,
@@ -150,31 +157,42 @@ function BenchSheet({
   } as React.CSSProperties;
   const entry =
     view.value_proposed === null &&
-    (view.waits_for === 'reading' || view.waits_for === 'serial' || view.allowed.number !== 'none');
-  const wide = view.phase === 'caution' || (entry && view.phase !== 'paused' && view.phase !== 'finished');
+    (view.waits_for !== null || view.allowed.spelling || view.allowed.number !== 'none');
+  const wide =
+    over !== null ||
+    view.phase === 'caution' ||
+    (entry && view.phase !== 'paused' && view.phase !== 'finished');
   return (
     <main
       className={`bench phase-${view.phase} ${wide ? 'wide' : ''}`}
       style={style}
       aria-label={w.bench.title}
     >
-      <BenchHead view={view} shownAt={shownAt} onLeave={onLeave} onHandOver={() => setHanding(true)} />
+      <BenchHead {...{ view, shownAt, over, onLeave }} onOver={toggleOver} />
       <Rule steps={view.steps} number={view.step_number} total={view.step_total} />
       <div className="bench-middle">
         <Troubles view={view} />
-        {handing ? (
-          <PersonEntry
-            title={w.bench.handOver}
-            label={w.bench.handOverTo}
-            button={w.bench.handOverDo}
-            onEnter={(person) => {
+        {recovered === null ? null : <Recovered message={recovered} />}
+        {over === 'hand-over' ? (
+          <HandOver
+            onHandOver={(person) => {
               send({ type: 'hand-over', person, source: 'touch' });
-              setHanding(false);
+              toggleOver(null);
             }}
-            onCancel={() => setHanding(false)}
+            onCancel={() => toggleOver(null)}
           />
-        ) : null}
-        <WorkCard {...{ view, names, sizes, send, onSeeJob }} units={settings.units} />
+        ) : over === 'steps' ? (
+          <StepList
+            steps={view.steps}
+            onGoTo={(step, source) => {
+              send({ type: 'go-to', step, source });
+              toggleOver(null);
+            }}
+            onClose={() => toggleOver(null)}
+          />
+        ) : (
+          <WorkCard {...{ view, names, sizes, send, onSeeJob }} units={settings.units} />
+        )}
       </div>
       <aside className="bench-side">
         {view.ledger.length === 0 || wide ? null : <Tray ledger={view.ledger} lit={view.lit_compartments} />}
@@ -191,16 +209,44 @@ function BenchSheet({
   );
 }
 
+type Over = 'hand-over' | 'steps';
+
+/** What is open over the work card. It closes by itself when the job moves on under it. */
+function useOver(view: BenchView): readonly [over: Over | null, toggle: (what: Over | null) => void] {
+  const [opened, setOpened] = useState<{ readonly what: Over; readonly at: string } | null>(null);
+  const at = `${view.step.id} ${view.phase} ${view.caution?.id ?? ''}`;
+  const over = opened?.at === at ? opened.what : null;
+  const toggle = useCallback(
+    (what: Over | null) =>
+      setOpened((old) => (what === null || (old?.what === what && old.at === at) ? null : { what, at })),
+    [at],
+  );
+  const canJump = view.phase === 'step' || view.phase === 'caution';
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent): void => {
+      if (event.ctrlKey || event.altKey || event.metaKey || event.repeat || !canJump) return;
+      if (event.key.toLowerCase() !== STEP_LIST_KEY || isTyping(event.target, event.key)) return;
+      event.preventDefault();
+      toggle('steps');
+    };
+    window.addEventListener('keydown', onKey);
+    return () => window.removeEventListener('keydown', onKey);
+  }, [toggle, canJump]);
+  return [over, toggle];
+}
+
 function BenchHead({
   view,
   shownAt,
+  over: opened,
   onLeave,
-  onHandOver,
+  onOver,
 }: {
   view: BenchView;
   shownAt: number;
+  over: Over | null;
   onLeave: () => void;
-  onHandOver: () => void;
+  onOver: (what: Over) => void;
 }) {
   const w = useWords();
   const running = view.phase === 'step' || view.phase === 'caution' || view.phase === 'question';
@@ -237,7 +283,15 @@ function BenchHead({
       </dl>
       {view.outcome !== null ? null : (
         <div className="bench-doors">
-          <button type="button" className="button" onClick={onHandOver}>
+          {view.phase === 'step' || view.phase === 'caution' ? (
+            <StepListButton open={opened === 'steps'} onClick={() => onOver('steps')} />
+          ) : null}
+          <button
+            type="button"
+            className="button"
+            aria-expanded={opened === 'hand-over'}
+            onClick={() => onOver('hand-over')}
+          >
             {w.bench.handOver}
           </button>
           <button type="button" className="button" onClick={onLeave} title={w.bench.leaveHint}>
@@ -260,9 +314,28 @@ function useRunning(base_ms: number, shownAt: number, running: boolean): number 
   return running ? base_ms + Math.max(0, performance.now() - shownAt) : base_ms;
 }
 
+/** Told once, until it is hidden: what a loss of power left at the end of the log did not count. */
+function Recovered({ message }: { message: string }) {
+  const w = useWords();
+  const [hidden, setHidden] = useState(false);
+  if (hidden) return null;
+  return (
+    <div className="trouble recovered" role="alert">
+      <div>
+        <strong>{w.bench.recovered}</strong> <span>{w.bench.recoveredMend}</span>
+        <p className="trouble-detail">{message}</p>
+      </div>
+      <button type="button" className="button" onClick={() => setHidden(true)}>
+        {w.app.dismiss}
+      </button>
+    </div>
+  );
+}
+
 function Troubles({ view }: { view: BenchView }) {
   const w = useWords();
   const voice = useVoiceState();
+  const [told] = useHostTrouble();
   const codes = [...new Set<TroubleCode>([...view.troubles, ...voice.troubles])];
   if (codes.length === 0) return null;
   return (
@@ -270,6 +343,9 @@ function Troubles({ view }: { view: BenchView }) {
       {codes.map((code) => (
         <p className="trouble" key={code} role="alert">
           <strong>{w.trouble[code].what}</strong> <span>{w.trouble[code].mend}</span>
+          {told?.code === code && told.message !== '' ? (
+            <span className="trouble-detail">{told.message}</span>
+          ) : null}
         </p>
       ))}
     </div>
