@@ -106,6 +106,13 @@ export function startVoiceLoop(
     // A refusal comes back as a push (view, host-trouble); there is nothing to add here.
     if (jobOpen) void host.ask('job.input', what);
   };
+  /**
+   * What became of an utterance always goes to the host, also before the first view of a job has come:
+   * a caution waits for it, and the host's own watch would take far longer.
+   */
+  const report = (utterance: number, outcome: SpokenOutcome): void => {
+    void host.ask('job.input', { type: 'spoken', utterance, outcome });
+  };
   const applySettings = (): void => {
     if (current !== null)
       mouth?.configure({
@@ -118,8 +125,7 @@ export function startVoiceLoop(
   const onEffect = (effect: Effect): void => {
     switch (effect.type) {
       case 'say':
-        if (mouth === null || current?.voice === 'off')
-          input({ type: 'spoken', utterance: effect.utterance, outcome: 'no-voice' });
+        if (mouth === null || current?.voice === 'off') report(effect.utterance, 'no-voice');
         else mouth.speak(effect.utterance, effect.text, effect.interruptible);
         break;
       case 'hush':
@@ -147,7 +153,10 @@ export function startVoiceLoop(
       slowed = 1;
       applySettings();
     }
+    const opened = !jobOpen && view !== null && view.outcome === null;
     jobOpen = view !== null && view.outcome === null;
+    // Troubles that were there before the job belong into its record and its answers.
+    if (opened) for (const code of state.troubles) input({ type: 'trouble', code, over: false });
     const allowed = view?.allowed ?? NOTHING;
     const key = JSON.stringify(allowed);
     if (key !== allowedKey) {
@@ -209,7 +218,7 @@ export function startVoiceLoop(
   if (mouth !== null) {
     endings.push(
       mouth.onOutcome((utterance, outcome) => {
-        if (utterance > OWN_UTTERANCE) input({ type: 'spoken', utterance, outcome });
+        if (utterance > OWN_UTTERANCE) report(utterance, outcome);
       }),
       mouth.onSpeaking((speaking, text) => {
         set({ speaking });

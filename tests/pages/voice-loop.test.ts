@@ -1,7 +1,7 @@
 // @vitest-environment jsdom
 /** The loop between ear, mouth and host. */
 import { beforeEach, describe, expect, it } from 'vitest';
-import type { FromEar } from '../../electron/ipc/contract.ts';
+import type { Bridge, FromEar, Push } from '../../electron/ipc/contract.ts';
 import { hostFrom } from '../../renderer/host.tsx';
 import { startVoiceLoop, type VoiceLoop } from '../../renderer/voice-loop.ts';
 import { CoreBridge, SETTINGS } from './core-bridge.ts';
@@ -55,6 +55,39 @@ describe('voice loop', () => {
     bridge.input({ type: 'phrase', phrase: 'repeat', source: 'key' });
     expect(mouth.spoken.length).toBe(before);
     expect(bridge.inputs.at(-1)).toMatchObject({ type: 'spoken', outcome: 'no-voice' });
+  });
+
+  it('reports an outcome also where the first sentence comes before the first view', () => {
+    // The host pushes effects before the view; a caution would wait for ever for a lost report.
+    const asked: unknown[] = [];
+    let push: (push: Push) => void = () => {};
+    const early: Bridge = {
+      ask: async (channel, argument) => {
+        asked.push([channel, argument]);
+        return { ok: false, error: { code: 'host/none', message: '', mend: '' } };
+      },
+      onPush: (listener) => {
+        push = listener;
+        return () => {};
+      },
+    };
+    startVoiceLoop(hostFrom(early), { mouth: null, ear: null });
+    const effect = {
+      type: 'say',
+      utterance: 3,
+      text: 'Caution.',
+      kind: 'caution',
+      interruptible: false,
+    } as const;
+    push({ type: 'effect', effect });
+    expect(asked).toContainEqual(['job.input', { type: 'spoken', utterance: 3, outcome: 'no-voice' }]);
+  });
+
+  it('tells a job that opens of the troubles that were there before it', async () => {
+    await bridge.ask('job.leave', null);
+    ear.tell({ type: 'trouble', code: 'microphone-refused', over: false, detail: '' });
+    await startJob(bridge, 'practice.yaml', 'sheet');
+    expect(bridge.view()?.troubles).toEqual(['microphone-refused']);
   });
 
   it('sends a phrase that was heard as the voice’s input, with its confidence', () => {
