@@ -7,6 +7,8 @@ export interface Scene {
   readonly whole?: true;
   /** With the settings of a trainee. */
   readonly trainee?: true;
+  /** With everything at 200 %. */
+  readonly doubled?: true;
   play(page: Page): Promise<void>;
 }
 
@@ -226,6 +228,9 @@ export const SCENES: readonly Scene[] = [
       await until(page, `view.question !== null && view.question.kind === 'count'`);
     },
   },
+  { name: 'bench-trainee-twice', trainee: true, doubled: true, play: trainee },
+  { name: 'bench-caution-twice', doubled: true, play: async (page) => toBench(page, ...WT) },
+  { name: 'start-twice', doubled: true, play: async () => undefined },
   { name: 'bench-trainee', trainee: true, play: trainee },
   {
     name: 'bench-paused',

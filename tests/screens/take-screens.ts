@@ -8,7 +8,7 @@ import react from '@vitejs/plugin-react';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { build, preview } from 'vite';
 import type { CoreBridge } from '../pages/core-bridge.ts';
-import { SCENES } from './scenes.ts';
+import { SCENES, type Scene } from './scenes.ts';
 
 const SIZES = [
   { width: 1280, height: 800 },
@@ -32,6 +32,12 @@ interface AxeResult {
   }[];
 }
 
+/** A page at 200 % has half the room, drawn twice as large. */
+function lens(scene: Scene, size: { width: number; height: number }) {
+  if (scene.doubled !== true) return { viewport: size };
+  return { viewport: { width: size.width / 2, height: size.height / 2 }, deviceScaleFactor: 2 };
+}
+
 async function takeAll(browser: Browser, address: string, wanted: readonly string[]): Promise<string[]> {
   const problems: string[] = [];
   for (const theme of THEMES)
@@ -39,7 +45,7 @@ async function takeAll(browser: Browser, address: string, wanted: readonly strin
       for (const scene of SCENES) {
         const name = `${scene.name}-${theme}-${size.width}x${size.height}`;
         if (!wanted.every((word) => name.includes(word))) continue;
-        const page = await browser.newPage({ viewport: size, reducedMotion: 'reduce' });
+        const page = await browser.newPage({ ...lens(scene, size), reducedMotion: 'reduce' });
         page.on('pageerror', (error) => problems.push(`${name}: ${error.message}`));
         page.on('console', (message) => {
           if (message.type() === 'error') problems.push(`${name}: ${message.text()}`);

@@ -91,19 +91,26 @@ function CautionCard({ view, sizes }: CardProps) {
 
 /** From this many letters on, the sentence gets more of the card and the picture less. */
 const LONG_TEXT = 190;
+/** Whoever signs stands at the screen to touch it, so the sentence may be smaller than at the bench. */
+const NEARER = 0.7;
 
 function StepCard({ view, units, names, sizes, send }: CardProps) {
   const w = useWords();
   const { step } = view;
   const trainee = view.verbosity === 'trainee';
   const open = view.value_proposed === null;
-  const reading = open && (view.waits_for === 'reading' || view.allowed.number === 'reading');
-  const serial = open && (view.waits_for === 'serial' || view.allowed.spelling);
   const signing = view.waits_for === 'sign-off';
+  // A value that is in may still be said anew, but the pad now belongs to the second person.
+  const reading = open && !signing && (view.waits_for === 'reading' || view.allowed.number === 'reading');
+  const serial = open && !signing && (view.waits_for === 'serial' || view.allowed.spelling);
   return (
-    <div className={`work-card`}>
+    <div className={`work-card ${signing ? 'signing' : ''}`}>
       <div className={`card-main ${step.say.length > LONG_TEXT ? 'long' : ''}`}>
-        <FittedText text={step.say} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
+        <FittedText
+          text={`${signing} ${step.say}`}
+          minimum_px={signing ? sizes.minimum_px * NEARER : sizes.minimum_px}
+          largest_px={sizes.largest_px}
+        >
           <Sentence text={step.say} />
           {trainee && step.look_for !== null ? (
             <p className="aside">
@@ -116,7 +123,9 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
             </p>
           ) : null}
         </FittedText>
-        {step.picture === null ? null : <StepPicture product={view.product} picture={step.picture} />}
+        {step.picture === null || signing ? null : (
+          <StepPicture product={view.product} picture={step.picture} />
+        )}
       </div>
       {view.value_proposed === null ? null : (
         <p className="proposed">
@@ -140,7 +149,7 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
       {signing ? (
         <SignOff why={step.hold} onSign={(person) => send({ type: 'sign-off', person, source: 'touch' })} />
       ) : null}
-      <TitleBlock step={step} units={units} names={names} />
+      {signing ? null : <TitleBlock step={step} units={units} names={names} />}
     </div>
   );
 }
