@@ -3,6 +3,7 @@
  * away and made again from them. One bench keeps it in the user's data folder (PostgreSQL as WebAssembly);
  * a workshop of many benches points STEPCALLER_DATABASE_URL at a PostgreSQL server. Same schema, same SQL.
  */
+import { rm } from 'node:fs/promises';
 import { PGlite } from '@electric-sql/pglite';
 import pg from 'pg';
 import { err, ok, type Result } from '../core/base/result.ts';
@@ -155,14 +156,40 @@ async function openEmbedded(
     return err({
       code: 'store/damaged',
       message: `The record store in ${describe} cannot be opened: ${messageOf(thrown)}.`,
-      mend: 'Delete that folder; it is made again from the logs.',
+      mend: 'Make room on the disk, or delete that folder; it is made again from the logs.',
     });
   }
 }
 
 /**
- * Opens the store and brings its schema up to date. Errors: `store/unreachable` (server), `store/damaged`,
- * `store/newer-version`, `store/in-use` (the folder is open in another program), those of the disk.
+ * The folder of a program that was ended while it made or changed the database cannot be opened again. What was in
+ * it comes from the logs, so it is thrown away and made anew, once; the lock is held all the while.
+ */
+async function openOrRemake(folder: string, lock: Lock): Promise<Result<Store, Fault>> {
+  const kept: Lock = { ...lock, release: async () => undefined };
+  const dataDir = `${folder}/postgres`;
+  const first = await openEmbedded(dataDir, kept, folder);
+  if (!first.ok && first.error.code === 'store/damaged') {
+    await rm(dataDir, { recursive: true, force: true }).catch(() => undefined); // the second try tells
+    return openEmbedded(dataDir, lock, folder);
+  }
+  if (!first.ok) {
+    await lock.release();
+    return first;
+  }
+  const store = first.value;
+  return ok({
+    ...store,
+    close: async () => {
+      await store.close();
+      await lock.release();
+    },
+  });
+}
+
+/**
+ * Opens the store and brings its schema up to date. Errors: `store/unreachable` (server), `store/damaged`
+ * (also when made anew), `store/newer-version`, `store/in-use` (the folder is open in another program), those of the disk.
  */
 export async function openStore(place: StorePlace): Promise<Result<Store, Fault>> {
   if (place.kind === 'server') return openServer(place.url);
@@ -186,5 +213,5 @@ export async function openStore(place: StorePlace): Promise<Result<Store, Fault>
       mend: 'Close the other program first, or use a PostgreSQL server for several.',
     });
   }
-  return openEmbedded(`${folder}/postgres`, lock.value, folder);
+  return openOrRemake(folder, lock.value);
 }

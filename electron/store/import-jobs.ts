@@ -3,10 +3,11 @@
  * on where it stood, because every batch is one transaction; many programs may import at once into one server.
  * A log whose chain is broken is not taken and is listed in `rejected_log` with the line.
  */
-import { readdir } from 'node:fs/promises';
+import { readdir, stat } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { Fault } from '../disk/disk-fault.ts';
+import { JOB_FILE_NAME, LOG_FILE_NAME } from '../disk/job-folder.ts';
 import type { SqlClient, Store } from './client.ts';
 import { type Columns, insertRows } from './columns.ts';
 import { type KnownPlans, type RejectedLog, readForImport } from './read-for-import.ts';
@@ -46,7 +47,14 @@ export interface ImportOptions {
   readonly bench?: string;
   /** Ends the import after the batch at hand; what is in stays in. */
   readonly signal?: AbortSignal;
+  /** True takes jobs out of the store whose folder is gone; only for a store that holds this one folder. */
+  readonly prune?: boolean;
+  /** What an earlier import of this folder by this program saw; logs that look the same are not read again. */
+  readonly seen?: SeenLogs;
 }
+
+/** By name of the job's folder: size and time of its files when they were read, and the hash of the job file. */
+export type SeenLogs = Map<string, { readonly stamp: string; readonly job_sha256: string }>;
 
 interface Outcome {
   imported: number;
@@ -233,6 +241,27 @@ async function foldersIn(folder: string): Promise<Result<string[], Fault>> {
   }
 }
 
+/** Sizes and times of the two files of a job; null where one is missing. */
+async function stampOf(folder: string): Promise<string | null> {
+  try {
+    const files = await Promise.all([stat(`${folder}/${JOB_FILE_NAME}`), stat(`${folder}/${LOG_FILE_NAME}`)]);
+    return files.map((file) => `${file.size} ${file.mtimeMs} ${file.ino}`).join(' ');
+  } catch {
+    return null; // reading it says why
+  }
+}
+
+/** Takes jobs out whose folder is gone. */
+async function pruneJobs(
+  store: Store,
+  known: ReadonlyMap<string, string>,
+  present: ReadonlySet<string>,
+): Promise<void> {
+  const gone = [...known.keys()].filter((job) => !present.has(job));
+  if (gone.length > 0)
+    await store.query('DELETE FROM stepcaller.job WHERE job_sha256 = ANY($1::text[])', [gone]);
+}
+
 /** The hashes of the logs in the store, by job. */
 async function knownLogs(store: Store): Promise<Map<string, string>> {
   const rows = await store.query<{ job_sha256: string; log_sha256: string }>(
@@ -253,6 +282,7 @@ export async function importJobs(
   const names = await foldersIn(folder);
   if (!names.ok) return names;
   const known = await knownLogs(store);
+  const present = new Set<string>();
   const knownPlans: KnownPlans = new Set();
   const storedPlans = new Set<string>();
   const total: Outcome & { found: number; unchanged: number } = {
@@ -285,7 +315,23 @@ export async function importJobs(
   };
   for (const [index, name] of names.value.entries()) {
     if (options.signal?.aborted === true) break;
-    const result = await readForImport(`${folder}/${name}`, (job, log) => known.get(job) === log, knownPlans);
+    const stamp = options.seen === undefined ? null : await stampOf(`${folder}/${name}`);
+    const before = options.seen?.get(name);
+    if (stamp !== null && before?.stamp === stamp && known.has(before.job_sha256)) {
+      present.add(before.job_sha256);
+      total.found += 1;
+      total.unchanged += 1;
+      continue;
+    }
+    let unchangedJob: string | null = null;
+    const isKnown = (job: string, log: string): boolean => {
+      present.add(job);
+      if (known.get(job) !== log) return false;
+      unchangedJob = job;
+      return true;
+    };
+    const result = await readForImport(`${folder}/${name}`, isKnown, knownPlans);
+    if (stamp !== null && unchangedJob !== null) options.seen?.set(name, { stamp, job_sha256: unchangedJob });
     if (result.kind !== 'nothing') total.found += 1;
     if (result.kind === 'unchanged') total.unchanged += 1;
     if (result.kind === 'rejected') total.rejected.push(result.rejected);
@@ -300,8 +346,10 @@ export async function importJobs(
   }
   await flush();
   await writing;
-  if (options.signal?.aborted !== true)
+  if (options.signal?.aborted !== true) {
+    if (options.prune === true) await pruneJobs(store, known, present);
     await noteRejected(store, options.bench ?? hostname(), folder, total.rejected);
+  }
   options.onProgress?.(names.value.length, names.value.length);
   return ok(total);
 }

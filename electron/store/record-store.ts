@@ -7,8 +7,8 @@ import type { ReviewSummary } from '../core/review/model.ts';
 import type { ReviewOptions } from '../core/review/summary.ts';
 import type { Fault } from '../disk/disk-fault.ts';
 import { openStore, type Store, type StorePlace } from './client.ts';
-import { type ImportReport, importJobs, rebuildStore } from './import-jobs.ts';
-import { reviewFromStore, type StepTableRow, stepTable } from './tables.ts';
+import { type ImportReport, importJobs, rebuildStore, type SeenLogs } from './import-jobs.ts';
+import { type PastJob, pastJobs, reviewFromStore, type StepTableRow, stepTable } from './tables.ts';
 
 type EmbeddedPlace = Extract<StorePlace, { kind: 'embedded' }>;
 
@@ -21,26 +21,83 @@ export function storePlaceFrom(
   return url === undefined || url === '' ? { kind: 'embedded', ...embedded } : { kind: 'server', url };
 }
 
+const NOTHING_IMPORTED: ImportReport = {
+  found: 0,
+  imported: 0,
+  updated: 0,
+  unchanged: 0,
+  events: 0,
+  rejected: [],
+};
+
 export class RecordStore {
   readonly #place: StorePlace;
   readonly #jobsFolder: string;
+  readonly #seen: SeenLogs = new Map();
   #store: Store | undefined;
   #queue: Promise<unknown> = Promise.resolve();
+  #waiting = 0;
+  #interrupt = new AbortController();
 
   constructor(place: StorePlace, jobsFolder: string) {
     this.#place = place;
     this.#jobsFolder = jobsFolder;
   }
 
-  /** Takes new and grown logs in. Errors: those of `openStore` and `importJobs`, `store/failed`. */
+  /** True where other benches may have put their jobs in too. */
+  get isShared(): boolean {
+    return this.#place.kind === 'server';
+  }
+
+  /** True while the database is open. */
+  get isOpen(): boolean {
+    return this.#store !== undefined;
+  }
+
+  /** True while a request is being worked on or waits. */
+  get isBusy(): boolean {
+    return this.#waiting > 0;
+  }
+
+  /** Takes new and grown logs in. Errors: those of `openStore` and `importJobs`, `store/failed`, `store/interrupted`. */
   update(): Promise<Result<ImportReport, Fault>> {
-    return this.#withStore((store) => importJobs(store, this.#jobsFolder));
+    return this.#withStore((store) => this.#import(store));
+  }
+
+  /** Takes new and grown logs in and gives the latest finished jobs by product. Errors as `update`. */
+  past(): Promise<Result<ReadonlyMap<string, readonly PastJob[]>, Fault>> {
+    return this.#withStore(async (store) => {
+      const updated = await this.#import(store);
+      return updated.ok ? ok(await pastJobs(store)) : updated;
+    });
+  }
+
+  /** Ends an import after the batch at hand; its request gives `store/interrupted`. What is in stays in. */
+  interrupt(): void {
+    this.#interrupt.abort();
+    this.#interrupt = new AbortController();
+  }
+
+  async #import(store: Store): Promise<Result<ImportReport, Fault>> {
+    const { signal } = this.#interrupt;
+    // A server has the jobs of other benches too.
+    const prune = store.kind === 'embedded';
+    const imported = await importJobs(store, this.#jobsFolder, { signal, prune, seen: this.#seen });
+    // The computer of a supervisor has no jobs of its own to give to the server.
+    const nothingHere = !imported.ok && imported.error.code === 'store/no-jobs-folder' && this.isShared;
+    if (nothingHere) return ok(NOTHING_IMPORTED);
+    if (!signal.aborted) return imported;
+    return err({
+      code: 'store/interrupted',
+      message: 'Taking the logs in was put off, because a job began or the program is closing.',
+      mend: 'Ask again later.',
+    });
   }
 
   /** The supervisor's review of all logs in the folder as they are now. Errors as `update`. */
   review(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
     return this.#withStore(async (store) => {
-      const updated = await importJobs(store, this.#jobsFolder);
+      const updated = await this.#import(store);
       return updated.ok ? ok(await reviewFromStore(store, options)) : updated;
     });
   }
@@ -62,12 +119,12 @@ export class RecordStore {
 
   #withStore<T>(work: (store: Store) => Promise<Result<T, Fault>>): Promise<Result<T, Fault>> {
     return this.#inTurn(async () => {
-      if (this.#store === undefined) {
-        const opened = await openStore(this.#place);
-        if (!opened.ok) return opened;
-        this.#store = opened.value;
-      }
       try {
+        if (this.#store === undefined) {
+          const opened = await openStore(this.#place);
+          if (!opened.ok) return opened;
+          this.#store = opened.value;
+        }
         return await work(this.#store);
       } catch (thrown) {
         await this.#drop();
@@ -91,7 +148,10 @@ export class RecordStore {
   }
 
   #inTurn<T>(work: () => Promise<T>): Promise<T> {
-    const turn = this.#queue.then(work, work);
+    this.#waiting += 1;
+    const turn = this.#queue.then(work, work).finally(() => {
+      this.#waiting -= 1;
+    });
     this.#queue = turn.catch(() => undefined);
     return turn;
   }

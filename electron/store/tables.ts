@@ -1,6 +1,6 @@
 /** What the review asks of the record store. */
 import type { CautionTimes, JobTimes, ReviewSummary, StepTimes } from '../core/review/model.ts';
-import { type ReviewOptions, reviewSummary } from '../core/review/summary.ts';
+import { type ReviewOptions, reviewSummary, withNotice } from '../core/review/summary.ts';
 import type { Store } from './client.ts';
 import type { RejectedLog } from './read-for-import.ts';
 
@@ -116,6 +116,38 @@ export async function loadJobTimes(
   }));
 }
 
+/** What one finished job took, for the expected time of the next: seconds by step. */
+export interface PastJob {
+  readonly job: string;
+  readonly steps: Readonly<Record<string, number>>;
+}
+
+/** Finished jobs of one product that expected times rest on: the latest. */
+export const PAST_JOBS = 200;
+
+const PAST = `
+WITH latest AS (
+  SELECT id, product, job, started_s,
+         row_number() OVER (PARTITION BY product ORDER BY started_s DESC, job DESC) AS back
+    FROM stepcaller.job WHERE verdict = 'complete' AND outcome = 'completed'
+)
+SELECT l.product, l.job, json_object_agg(s.step, s.active_ms / 1000.0) AS steps
+  FROM latest l JOIN stepcaller.step_time s ON s.job_id = l.id AND s.state = 'confirmed'
+ WHERE l.back <= $1::int
+ GROUP BY l.product, l.job, l.started_s ORDER BY l.product, l.started_s, l.job`;
+
+/** The latest finished jobs by product, the oldest of them first. */
+export async function pastJobs(store: Store, most = PAST_JOBS): Promise<Map<string, PastJob[]>> {
+  const rows = await store.query<PastJob & { product: string }>(PAST, [most]);
+  const byProduct = new Map<string, PastJob[]>();
+  for (const { product, job, steps } of rows) {
+    const list = byProduct.get(product);
+    if (list === undefined) byProduct.set(product, [{ job, steps }]);
+    else list.push({ job, steps });
+  }
+  return byProduct;
+}
+
 /** Logs that were not taken, for showing. */
 export function rejectedLogs(store: Store): Promise<readonly RejectedLog[]> {
   return store.query<RejectedLog>(
@@ -124,15 +156,26 @@ export function rejectedLogs(store: Store): Promise<readonly RejectedLog[]> {
 }
 
 /**
- * The supervisor's review from the store: at most the latest `REVIEW_JOBS` jobs, and the logs that were not
- * taken, with the line.
+ * The supervisor's review from the store: at most the latest `most` jobs (a notice tells where there are
+ * more), and the logs that were not taken, with the line.
  */
-export async function reviewFromStore(store: Store, options: ReviewOptions = {}): Promise<ReviewSummary> {
-  const jobs = await loadJobTimes(store, { product: options.product ?? null });
+export async function reviewFromStore(
+  store: Store,
+  options: ReviewOptions = {},
+  most = REVIEW_JOBS,
+): Promise<ReviewSummary> {
+  const jobs = await loadJobTimes(store, { product: options.product ?? null, limit: most });
+  const [{ total = jobs.length } = {}] = await store.query<{ total: number }>(
+    'SELECT count(*)::int AS total FROM stepcaller.job WHERE $1::text IS NULL OR product = $1::text',
+    [options.product ?? null],
+  );
   const rejected = (await rejectedLogs(store)).map(({ folder, line, message }) => ({
     job: folder.slice(Math.max(folder.lastIndexOf('/'), folder.lastIndexOf('\\')) + 1),
     line,
     message,
   }));
-  return reviewSummary(jobs, { ...options, rejected });
+  const summary = reviewSummary(jobs, { ...options, rejected });
+  return total > jobs.length
+    ? withNotice(summary, 'review/latest-only', { jobs: jobs.length, total })
+    : summary;
 }

@@ -11,8 +11,15 @@ import {
   type ImportReport,
   importJobs,
   rebuildStore,
+  type SeenLogs,
 } from '../../electron/store/import-jobs.ts';
-import { loadJobTimes, rejectedLogs, reviewFromStore, stepTable } from '../../electron/store/tables.ts';
+import {
+  loadJobTimes,
+  pastJobs,
+  rejectedLogs,
+  reviewFromStore,
+  stepTable,
+} from '../../electron/store/tables.ts';
 import { sampleRecords } from '../core/review/sample-job.ts';
 import { logText, realJobFile, writeJob } from './log-folders.ts';
 import { dropDatabases, newDatabase, openServer, SERVER_MISSING, SERVER_URL, STORE_KINDS } from './stores.ts';
@@ -104,6 +111,58 @@ describe.each(STORE_KINDS)('import into the $name store', ({ open }) => {
     writeFileSync(join(path, 'log.jsonl'), old);
     expect(await imported(store)).toMatchObject({ imported: 0, updated: 0, unchanged: 1 });
     expect((await loadJobTimes(store))[0]!.outcome).toBe('completed');
+  });
+
+  it('forgets jobs whose folder is gone, where it is to mirror the folder', async () => {
+    writeJobs(3);
+    await imported(store, { prune: true });
+    rmSync(join(folder, 'job-001'), { recursive: true });
+    expect(await imported(store)).toMatchObject({ found: 2, unchanged: 2 });
+    expect((await loadJobTimes(store)).length).toBe(3);
+    await imported(store, { prune: true });
+    expect((await loadJobTimes(store)).map((job) => job.job)).toEqual(['job-000', 'job-002']);
+    expect(await countOf('event')).toBe(2 * sampleRecords().length);
+  });
+
+  it('does not read again what looks as it did, and sees what has grown', async () => {
+    const seen: SeenLogs = new Map();
+    writeJobs(2);
+    const file = realJobFile('job-009');
+    const log = join(writeJob(folder, file, sampleRecords().slice(0, 8)), 'log.jsonl');
+    await imported(store, { seen });
+    await imported(store, { seen, prune: true });
+    expect([...seen.keys()].sort()).toEqual(['job-000', 'job-001', 'job-009']);
+    writeFileSync(log, logText(file, sampleRecords()));
+    expect(await imported(store, { seen, prune: true })).toMatchObject({
+      found: 3,
+      updated: 1,
+      unchanged: 2,
+    });
+    // An emptied store is filled again whatever was seen.
+    await emptyStore(store);
+    expect(await imported(store, { seen })).toMatchObject({ imported: 3, unchanged: 0 });
+  });
+
+  it('tells when only the latest jobs are in the review', async () => {
+    writeJobs(4);
+    await imported(store);
+    const codes = async (most: number): Promise<string[]> =>
+      (await reviewFromStore(store, {}, most)).notices.map((one) => one.code);
+    expect(await codes(4)).not.toContain('review/latest-only');
+    const summary = await reviewFromStore(store, {}, 3);
+    expect(summary.jobs.total).toBe(3);
+    expect(summary.notices[0]).toMatchObject({ code: 'review/latest-only', facts: { jobs: 3, total: 4 } });
+  });
+
+  it('gives the latest finished jobs by product, the oldest first', async () => {
+    writeJobs(3);
+    writeJob(folder, realJobFile('job-008'), sampleRecords().slice(0, 8));
+    await imported(store);
+    const times = (await loadJobTimes(store)).filter((job) => job.outcome === 'completed');
+    const past = (await pastJobs(store, 2)).get(times[0]!.product)!;
+    expect(past.map((job) => job.job)).toEqual(times.slice(1).map((job) => job.job));
+    for (const step of times[2]!.steps.filter((one) => one.state === 'confirmed'))
+      expect(past[1]!.steps[step.step]).toBeCloseTo(step.active_ms / 1000, 9);
   });
 
   it('rejects a broken chain and shows where, until it is mended', async () => {

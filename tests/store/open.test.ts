@@ -36,7 +36,7 @@ const codeOf = async (place: StorePlace): Promise<string> => {
 
 describe('the embedded store', () => {
   // One test, because making the database takes seconds.
-  it('keeps its rows, is held by one program at a time, and says when it is damaged', {
+  it('keeps its rows, is held by one program at a time, and is made anew when it is damaged', {
     timeout: SETUP_MS,
   }, async () => {
     const folder = join(root, 'kept', 'store');
@@ -50,9 +50,11 @@ describe('the embedded store', () => {
     expect((await second.value.query('SELECT folder FROM stepcaller.rejected_log')).length).toBe(1);
     await second.value.close();
     rmSync(join(folder, 'postgres', 'global'), { recursive: true });
-    expect(await codeOf(inFolder(folder))).toBe('store/damaged');
-    // The lock was given back: it is damaged still, not in use.
-    expect(await codeOf(inFolder(folder))).toBe('store/damaged');
+    const remade = await openStore(inFolder(folder));
+    if (!remade.ok) throw new Error(remade.error.message);
+    expect(await remade.value.query('SELECT folder FROM stepcaller.rejected_log')).toEqual([]);
+    expect(await codeOf(inFolder(folder))).toBe('store/in-use');
+    await remade.value.close();
   });
 
   it('says that its folder cannot be made', async () => {

@@ -302,6 +302,11 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
   };
 }
 
+/** The review with one more notice, before the others. */
+export function withNotice(summary: ReviewSummary, code: string, facts: Notice['facts']): ReviewSummary {
+  return { ...summary, notices: [notice(code, facts), ...summary.notices] };
+}
+
 /** The same from logs. */
 export function reviewLogs(logs: readonly JobLog[], options: ReviewOptions = {}): ReviewSummary {
   return reviewSummary(

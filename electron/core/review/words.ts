@@ -77,6 +77,10 @@ const NOTICES: Readonly<Record<string, (facts: Facts) => string>> = {
     `In ${fact(f, 'jobs')} jobs the wall clock went back. Durations do not depend on it, but the order of jobs may.`,
   'review/shift': (f) =>
     `From about job ${fact(f, 'number')} (${fact(f, 'started')}) on, jobs take ${fact(f, 'percent')} % ${fact(f, 'direction')} than before, learning and who did them allowed for.`,
+  'review/latest-only': (f) =>
+    `Only the latest ${fact(f, 'jobs')} of ${fact(f, 'total')} jobs are in this review.`,
+  'review/no-store': (f) =>
+    `The record store could not be used, so this review was made from the logs themselves. ${fact(f, 'reason')}`,
   'review/more-lapses': (f) => `${fact(f, 'count')} older remarks are not listed.`,
   'compare/too-few': (f) =>
     `${fact(f, 'a')} jobs against ${fact(f, 'b')}: too few to tell a difference from chance; at least ${fact(f, 'needed')} on each side are needed.`,
