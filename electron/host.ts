@@ -5,18 +5,14 @@
 
 import { type Clock, wallText } from './clock.ts';
 import { err, ok, type Result } from './core/base/result.ts';
-import { verdictOf } from './core/log/verify.ts';
 import { planJob } from './core/plan/plan-job.ts';
 import { diagnosticText as planText } from './core/plan/words.ts';
 import { jobReview } from './core/review/job-review.ts';
-import type { JobLog } from './core/review/model.ts';
-import { reviewLogs } from './core/review/summary.ts';
 import { writeAtomically } from './disk/atomic-write.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
-import { makeFolders, readJob } from './disk/job-folder.ts';
+import { makeFolders } from './disk/job-folder.ts';
 import { listJobs } from './disk/job-list.ts';
-import { findJobs, mapInTurn, partition } from './disk/job-search.ts';
 import type { ProcessPort } from './disk/lock.ts';
 import type { Host } from './ipc/bridge.ts';
 import type { Answer, Channel, Push, Requests, Settings, StartJob } from './ipc/contract.ts';
@@ -25,12 +21,11 @@ import { JobService } from './job-service.ts';
 import { jobNameFrom, newJobFile } from './new-job.ts';
 import { findingsFrom, Products, viewOfProduct } from './products.ts';
 import { reportOfJob } from './report.ts';
+import { jobLogOf, type ReviewStore, Reviews } from './reviews.ts';
 import { loadSettings, saveSettings, settingsFrom } from './settings.ts';
 
 /** How often the procedures folders are looked at for changes, in milliseconds. */
 export const WATCH_MS = 2000;
-/** Jobs in one review: the newest. */
-export const MAX_REVIEWED_JOBS = 2000;
 
 export interface HostOptions {
   readonly disk: DiskPort;
@@ -49,6 +44,8 @@ export interface HostOptions {
   readonly modelSha256: string | null;
   /** Prints an HTML document to PDF; only Electron can. */
   readonly printPdf?: ((html: string) => Promise<Uint8Array>) | undefined;
+  /** Makes the record store when it is first wanted; without it the review reads the logs. */
+  readonly openRecordStore?: (() => Promise<ReviewStore>) | undefined;
 }
 
 type Handlers = { readonly [C in Channel]: (argument: Requests[C][0]) => Promise<Answer<Requests[C][1]>> };
@@ -64,7 +61,14 @@ export function createHost(options: HostOptions): Host {
   const products = new Products(disk, options.proceduresFolders);
   jobs.onPush(push);
   const stopWatching = watchProducts(products, clock, () => push({ type: 'products-changed' }));
-  const context: Context = { options, jobs, products, settings: undefined };
+  const reviews = new Reviews({
+    disk,
+    clock,
+    jobsFolder: options.jobsFolder,
+    openStore: options.openRecordStore,
+    jobIsOpen: () => jobs.openJobName !== null,
+  });
+  const context: Context = { options, jobs, products, reviews, settings: undefined };
   const handlers: Handlers = {
     ...aboutHandlers(context),
     ...productHandlers(context),
@@ -81,6 +85,7 @@ export function createHost(options: HostOptions): Host {
       stopWatching();
       // Closing must go on whatever the disk says; the log is whole up to the last thing confirmed.
       await jobs.leave();
+      await reviews.close();
     },
   };
 }
@@ -89,6 +94,7 @@ interface Context {
   readonly options: HostOptions;
   readonly jobs: JobService;
   readonly products: Products;
+  readonly reviews: Reviews;
   settings: Settings | undefined;
 }
 
@@ -143,11 +149,13 @@ function parentOf(path: string): string {
 function productHandlers(
   context: Context,
 ): Pick<Handlers, 'products.list' | 'product.open' | 'plan.preview'> {
-  const { products } = context;
+  const { products, reviews } = context;
   return {
     'products.list': async () => ok(await products.list()),
     'product.open': async ({ file }) => {
       const source = await products.open(file);
+      // While the parts are chosen there is time to learn what past jobs took.
+      void reviews.prepare();
       return source.ok ? ok(viewOfProduct(file, source.value)) : source;
     },
     'plan.preview': async ({ file, replace, variants }) => {
@@ -156,14 +164,18 @@ function productHandlers(
       const { product, diagnostics } = source.value;
       if (product === undefined) return ok({ plan: null, findings: findingsFrom(diagnostics) });
       const planned = planJob(product, { replace, variants });
-      if (planned.ok) return ok({ plan: planned.value, findings: [] });
+      if (planned.ok) {
+        const expected = reviews.expected(planned.value);
+        return ok({ plan: planned.value, findings: [], ...(expected === undefined ? {} : { expected }) });
+      }
       return ok({ plan: null, findings: planned.error.map((found) => ({ ...found, ...planText(found) })) });
     },
   };
 }
 
 async function startJob(context: Context, start: StartJob): Promise<Result<{ readonly job: string }, Fault>> {
-  const { options, jobs, products } = context;
+  const { options, jobs, products, reviews } = context;
+  reviews.interrupt();
   const source = await products.open(start.file);
   if (!source.ok) return source;
   const { product, sha256 } = source.value;
@@ -214,6 +226,7 @@ function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
     'job.reopen': async ({ job }) => {
       // A page that was loaded anew while its job is open goes on with it.
       if (jobs.openJobName === job) return ok({ job });
+      context.reviews.interrupt();
       const reopened = await jobs.reopen(`${jobsFolder}/${job}`);
       if (!reopened.ok) return reopened;
       const { recovered } = reopened.value;
@@ -235,25 +248,6 @@ function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
   };
 }
 
-async function jobLogOf(disk: DiskPort, folder: string): Promise<Result<JobLog, Fault>> {
-  const read = await readJob(disk, folder);
-  if (!read.ok) return read;
-  const { jobFile, log } = read.value;
-  return ok({ job: jobFile, lines: log.lines, verdict: verdictOf(jobFile, log) });
-}
-
-/** The logs of the newest jobs of a folder; those that cannot be read are left out. */
-export async function jobLogsOf(
-  disk: DiskPort,
-  folder: string,
-  most: number,
-): Promise<Result<readonly JobLog[], Fault>> {
-  const found = await findJobs(disk, folder);
-  if (!found.ok) return found.error.code === 'disk/enoent' ? ok([]) : found;
-  const folders = found.value.slice(-most);
-  return ok(partition(folders, await mapInTurn(folders, (job) => jobLogOf(disk, job))).jobs);
-}
-
 function reviewHandlers(context: Context): Pick<Handlers, 'job.review' | 'review.summary' | 'report.save'> {
   const { disk, jobsFolder } = context.options;
   return {
@@ -262,10 +256,8 @@ function reviewHandlers(context: Context): Pick<Handlers, 'job.review' | 'review
       return log.ok ? ok(jobReview(log.value.job, log.value.lines, log.value.verdict)) : log;
     },
     'review.summary': async ({ product }) => {
-      const logs = await jobLogsOf(disk, jobsFolder, MAX_REVIEWED_JOBS);
-      if (!logs.ok) return logs;
       const { show_names } = await settingsOf(context);
-      return ok(reviewLogs(logs.value, { product, show: show_names ? 'names' : 'pseudonyms' }));
+      return context.reviews.summary({ product, show: show_names ? 'names' : 'pseudonyms' });
     },
     'report.save': ({ job, as }) => saveReport(context, job, as),
   };

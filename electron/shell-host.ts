@@ -6,7 +6,7 @@ import { randomBytes } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Roots } from './app-protocol.ts';
-import { createNodeClock } from './clock.ts';
+import { createNodeClock, wallText } from './clock.ts';
 import { createNodeDisk } from './disk/node-disk.ts';
 import { createNodeProcesses } from './disk/node-processes.ts';
 import { createHost } from './host.ts';
@@ -46,11 +46,15 @@ export function openShellHost(options: ShellHostOptions): ShellHost {
   const folders = userFolders();
   const models = join(options.root, 'models');
   const proceduresFolders = [join(options.root, 'procedures'), folders.procedures];
+  const disk = createNodeDisk();
+  const clock = createNodeClock();
+  const processes = createNodeProcesses(`Stepcaller ${APP_VERSION}`);
+  const token = (): string => randomBytes(8).toString('hex');
   const host = createHost({
-    disk: createNodeDisk(),
-    clock: createNodeClock(),
-    processes: createNodeProcesses(`Stepcaller ${APP_VERSION}`),
-    token: () => randomBytes(8).toString('hex'),
+    disk,
+    clock,
+    processes,
+    token,
     jobsFolder: folders.jobs,
     proceduresFolders,
     reportsFolder: folders.reports,
@@ -59,6 +63,12 @@ export function openShellHost(options: ShellHostOptions): ShellHost {
     mode: options.mode,
     modelSha256: modelSha256(models),
     printPdf: options.printPdf,
+    // Loaded when it is first wanted: the database is large, and starting must stay quick.
+    openRecordStore: async () => {
+      const { RecordStore, storePlaceFrom } = await import('./store/record-store.ts');
+      const place = { folder: folders.store, disk, processes, since: wallText(clock), token: token() };
+      return new RecordStore(storePlaceFrom(process.env, place), folders.jobs);
+    },
   });
   return {
     host,

@@ -11,6 +11,8 @@ export interface UserFolders {
   readonly procedures: string;
   readonly reports: string;
   readonly settings: string;
+  /** The record store; derived from the jobs. */
+  readonly store: string;
 }
 
 type Environment = Readonly<Record<string, string | undefined>>;
@@ -35,5 +37,6 @@ export function userFolders(
     procedures: join(base, 'procedures'),
     reports: join(base, 'reports'),
     settings: join(base, 'settings.json'),
+    store: join(base, 'store'),
   };
 }

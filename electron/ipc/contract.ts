@@ -142,6 +142,15 @@ export type PageInput = JobInput extends infer I
     : never
   : never;
 
+/** Expected active time of a job by past ones, in seconds, with the interval that holds 80 % of single jobs. */
+export interface ExpectedFromJobs {
+  readonly s: number;
+  readonly low_s: number;
+  readonly high_s: number;
+  /** How many finished jobs it rests on. */
+  readonly jobs: number;
+}
+
 /** A request's argument and its answer. */
 export interface Requests {
   'app.info': [null, AppInfo];
@@ -155,7 +164,12 @@ export interface Requests {
       readonly replace: readonly string[];
       readonly variants: Readonly<Record<string, string>>;
     },
-    { readonly plan: Plan | null; readonly findings: readonly Finding[] },
+    {
+      readonly plan: Plan | null;
+      readonly findings: readonly Finding[];
+      /** From finished jobs like this one; missing where there are none, or none is known yet. */
+      readonly expected?: ExpectedFromJobs;
+    },
   ];
   'jobs.list': [null, readonly JobSummary[]];
   'job.start': [StartJob, { readonly job: string }];
