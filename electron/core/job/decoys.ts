@@ -6,7 +6,7 @@
 import type { PhraseId } from './model.ts';
 
 export const DECOYS: Partial<Readonly<Record<PhraseId, readonly string[]>>> = {
-  next: ['text', 'neck', 'nest', 'necks'],
+  next: ['text', 'neck', 'nest'],
   back: ['bag', 'pack', 'black'],
   repeat: ['receipt', 'complete'],
   slower: ['lower', 'shower'],
