@@ -22,13 +22,15 @@ import type { PastJob } from './store/tables.ts';
 export const MAX_REVIEWED_JOBS = 2000;
 /** A store that is not open yet may take this long before the logs answer instead, in milliseconds. */
 export const OPENING_PATIENCE_MS = 2500;
+/** Closing the store may take this long, in milliseconds. */
+const CLOSING_PATIENCE_MS = 2000;
 /** A past job counts for a plan when it did at least this share of the plan's steps. */
 const LEAST_SHARED_STEPS = 0.5;
 
 /** What the host needs of the record store. */
 export type ReviewStore = Pick<
   RecordStore,
-  'isShared' | 'isOpen' | 'isBusy' | 'review' | 'past' | 'interrupt' | 'close'
+  'isShared' | 'isMade' | 'isOpen' | 'isBusy' | 'review' | 'past' | 'interrupt' | 'close'
 >;
 
 export interface ReviewsOptions {
@@ -54,6 +56,8 @@ export class Reviews {
   readonly #options: ReviewsOptions;
   #store: Promise<ReviewStore> | undefined;
   #fault: Fault | undefined;
+  /** The store is to be made once the answer at hand is given. */
+  #wanted = false;
   #past: ReadonlyMap<string, readonly PastJob[]> = new Map();
 
   constructor(options: ReviewsOptions) {
@@ -65,6 +69,15 @@ export class Reviews {
    * cannot be read.
    */
   async summary(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
+    const answer = await this.#answer(options);
+    if (this.#wanted) {
+      this.#wanted = false;
+      void this.#learn();
+    }
+    return answer;
+  }
+
+  async #answer(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
     const { disk } = this.#options;
     const found = await this.#jobFolders();
     if (!found.ok) return found;
@@ -94,12 +107,17 @@ export class Reviews {
     const store = await this.#storeAtRest();
     // No database is made for nothing.
     if (store === undefined || (jobsHere === 0 && !store.isShared)) return undefined;
-    const wasOpen = store.isOpen;
+    if (!(await isMade(store))) {
+      this.#wanted = true;
+      return undefined;
+    }
+    // A server is waited for: it alone has the jobs of all benches.
+    const wasOpen = store.isOpen || store.isShared;
     const asked = store.review(options).then((answer) => {
       this.#note(answer);
       return answer;
     });
-    const answer = wasOpen ? await asked : await this.#orLate(asked);
+    const answer = wasOpen ? await asked : await this.#orLate(asked, OPENING_PATIENCE_MS);
     return answer?.ok === true ? answer.value : undefined;
   }
 
@@ -128,9 +146,9 @@ export class Reviews {
     else if (answer.error.code !== 'store/interrupted') this.#fault = answer.error;
   }
 
-  #orLate<T>(work: Promise<T>): Promise<T | undefined> {
+  #orLate<T>(work: Promise<T>, patienceMs: number): Promise<T | undefined> {
     return new Promise((resolve, reject) => {
-      const stop = this.#options.clock.every(OPENING_PATIENCE_MS, () => {
+      const stop = this.#options.clock.every(patienceMs, () => {
         stop();
         resolve(undefined);
       });
@@ -138,12 +156,22 @@ export class Reviews {
     });
   }
 
-  /** Brings the past jobs up to date behind the scenes, for the plan that will probably be asked for next. */
+  /**
+   * Brings the past jobs up to date behind the scenes, for the plan that will probably be asked for next. Makes no
+   * store: a job may begin soon.
+   */
   async prepare(): Promise<void> {
     const store = await this.#storeAtRest();
+    const found = store === undefined ? undefined : await this.#jobFolders();
+    if (store === undefined || found?.ok !== true) return;
+    if (found.value.length === 0 && !store.isShared) return;
+    if (await isMade(store)) await this.#learn();
+  }
+
+  /** Takes the jobs in and keeps what they took. */
+  async #learn(): Promise<void> {
+    const store = await this.#storeAtRest();
     if (store === undefined) return;
-    const found = await this.#jobFolders();
-    if (!found.ok || (found.value.length === 0 && !store.isShared)) return;
     const past = await store.past();
     this.#note(past);
     if (past.ok) this.#past = past.value;
@@ -175,7 +203,18 @@ export class Reviews {
   async close(): Promise<void> {
     const store = await this.#store?.catch(() => undefined);
     this.#store = undefined;
-    store?.interrupt();
-    await store?.close();
+    if (store === undefined) return;
+    store.interrupt();
+    // A database that is being made is not waited for: what it holds comes from the logs.
+    await this.#orLate(store.close(), CLOSING_PATIENCE_MS);
+  }
+}
+
+/** A folder that cannot be looked at is told by opening it. */
+async function isMade(store: ReviewStore): Promise<boolean> {
+  try {
+    return await store.isMade();
+  } catch {
+    return true;
   }
 }

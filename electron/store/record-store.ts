@@ -49,6 +49,12 @@ export class RecordStore {
     return this.#place.kind === 'server';
   }
 
+  /** False where a database has to be made first, which takes seconds of the program's only thread. */
+  async isMade(): Promise<boolean> {
+    if (this.#place.kind !== 'embedded' || this.isOpen) return true;
+    return (await this.#place.disk.stat(`${this.#place.folder}/postgres/PG_VERSION`)) !== undefined;
+  }
+
   /** True while the database is open. */
   get isOpen(): boolean {
     return this.#store !== undefined;
