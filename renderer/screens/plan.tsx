@@ -1,6 +1,6 @@
 /** The plan: what will be done, with what, how the tray is laid out, and whether the ear is fit for it. */
 import type { Plan, PlanStep } from '../../electron/core/plan/model.ts';
-import type { Settings } from '../../electron/ipc/contract.ts';
+import type { ExpectedFromJobs, Settings } from '../../electron/ipc/contract.ts';
 import { shownDuration, shownThread, shownTorque } from '../figures.ts';
 import { useAnswer } from '../host.tsx';
 import { MicrophonePanel } from '../parts/microphone-panel.tsx';
@@ -69,7 +69,7 @@ export function PlanScreen({
       }
     >
       {refused === null ? null : <Refused error={refused} />}
-      <PlanView plan={plan} units={units} />
+      <PlanView plan={plan} expected={preview.value.expected} units={units} />
     </Sheet>
   );
 }
@@ -91,15 +91,28 @@ function StartButton({
   );
 }
 
-function PlanView({ plan, units }: { plan: Plan; units: Settings['units'] }) {
+function PlanView({
+  plan,
+  expected,
+  units,
+}: {
+  plan: Plan;
+  expected: ExpectedFromJobs | undefined;
+  units: Settings['units'];
+}) {
   const w = useWords();
   const locale = w.language.tag;
+  const time = (duration_s: number): string => shownDuration(duration_s, locale);
   return (
     <>
       <dl className="facts card">
         <div>
           <dt>{w.plan.expected}</dt>
-          <dd>{shownDuration(plan.expected_s, locale)}</dd>
+          <dd>
+            {expected === undefined
+              ? time(plan.expected_s)
+              : w.plan.fromJobs(time(expected.s), time(expected.low_s), time(expected.high_s), expected.jobs)}
+          </dd>
         </div>
         <div>
           <dt>{w.plan.steps}</dt>

@@ -121,6 +121,8 @@ export const en = {
     safety:
       'Local codes, the maker’s service documents and licensed practice come first. If they say otherwise, stop and follow them.',
     expected: 'Expected time',
+    fromJobs: (middle: string, low: string, high: string, n: number) =>
+      `${middle} (${low} to ${high}, from ${n === 1 ? '1 job' : `${n} jobs`})`,
     steps: 'Steps',
     stepsOf: steps,
     tools: 'Tools',
