@@ -396,6 +396,8 @@ class ListenerLoop implements Listener {
   #act(verdict: Verdict, point: Endpoint, early: boolean): void {
     const lengthMs = point.lastSpeechMs - point.startMs;
     this.#drop();
+    // What was decided on is not heard again as the pre-roll of the next sound.
+    this.#preRoll.length = 0;
     if (this.#check !== undefined) {
       this.#check.utterance(verdict);
       return;

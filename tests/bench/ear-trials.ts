@@ -190,19 +190,21 @@ export async function replay(ear: NodeEar, allowed: Allowed, samples: Float32Arr
 const BELONGS_MS = 1_900;
 const BEGUN_MS = 120;
 
-/** One trial for each part of the recording; events that belong to no part are counted as `stray`. */
+/** One trial for each part of the recording; events that belong to no part, or are understood after another for the same part, are counted as `stray`. */
 export function countTrials(
   situation: Situation,
   recording: Recording,
   events: readonly EarEvent[],
 ): { readonly trials: readonly Trial[]; readonly stray: number } {
   const left = new Set(events);
+  let twice = 0;
   const trials = recording.parts.map((part, index): Trial => {
     const nextMs = (recording.parts[index + 1]?.startMs ?? Number.POSITIVE_INFINITY) + BEGUN_MS;
     const untilMs = Math.min(nextMs, part.endMs + BELONGS_MS);
     const wanted = understand(situation.allowed, part.text);
     const mine = [...left].filter((event) => event.atMs > part.startMs + BEGUN_MS && event.atMs <= untilMs);
     for (const event of mine) left.delete(event);
+    twice += Math.max(0, mine.filter((one) => one.understood !== null).length - 1);
     const event = mine.find((one) => one.understood !== null) ?? mine[0];
     const base = { situation: situation.name, said: part.text };
     if (event === undefined) {
@@ -227,7 +229,7 @@ export function countTrials(
       early: event.early,
     };
   });
-  return { trials, stray: [...left].filter((event) => event.understood !== null).length };
+  return { trials, stray: twice + [...left].filter((event) => event.understood !== null).length };
 }
 
 /** Quiet of a still room, for putting between pieces of foreign speech. */

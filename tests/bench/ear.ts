@@ -1,11 +1,12 @@
 /**
  * The listening bench: `npm run bench -- ear`, or with options `npx tsx tests/bench/ear.ts [section…]
- * [--few N] [--part tune|report] [--seed N]`.
+ * [--few N] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N]`.
  *
  * Sections: `phrases` (every phrase by every voice, still room), `noise` (20, 10, 5 dB), `foreign` (false
  * accepts an hour on recorded prompts), `echo` (the mouth's own sentences in the microphone; "stop" over
  * them), `grammar` (what a change costs). All go through the microphone's own listener and recogniser.
- * `--few N` takes every N-th item. Tables go to stdout; shares have Clopper–Pearson intervals, counts
+ * `--few N` takes every N-th item. `noise` gives each voice one kind of noise in turn; with `--kinds` every
+ * voice gets every kind named. Tables go to stdout; shares have Clopper–Pearson intervals, counts
  * Garwood's, at 95 %.
  */
 import { existsSync, readdirSync } from 'node:fs';
@@ -20,7 +21,15 @@ import { renderSpeech } from '../../electron/mouth-node.ts';
 import { loadProduct } from '../../electron/product-source.ts';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
 import { resample } from '../../renderer/ears/stream-resampler.ts';
-import { activeRms, backgroundNoise, inRoom, mixAtSnr, NOISE_KINDS } from '../sound/noise.ts';
+import {
+  activeRms,
+  babble,
+  backgroundNoise,
+  inRoom,
+  mixAtSnr,
+  NOISE_KINDS,
+  type NoiseKind,
+} from '../sound/noise.ts';
 import { addAt, makeSequence } from '../sound/recording.ts';
 import { installedVoices, speak, type Voice } from '../sound/voices.ts';
 import { countTrials, quiet, replay, SITUATIONS, type Trial } from './ear-trials.ts';
@@ -30,6 +39,10 @@ interface Options {
   readonly few: number;
   readonly part: Voice['part'];
   readonly seed: number;
+  /** Empty: kinds in turn by voice. */
+  readonly kinds: readonly NoiseKind[];
+  readonly snrsDb: readonly number[];
+  readonly voicesMax: number;
 }
 
 const SECTIONS = ['phrases', 'noise', 'foreign', 'echo', 'grammar'] as const;
@@ -50,6 +63,9 @@ function optionsFrom(args: readonly string[]): Options {
     few: Math.max(1, Number(value('--few') ?? 1)),
     part: value('--part') === 'tune' ? 'tune' : 'report',
     seed: Number(value('--seed') ?? 1),
+    kinds: NOISE_KINDS.filter((kind) => (value('--kinds') ?? '').split(',').includes(kind)),
+    snrsDb: value('--snr')?.split(',').map(Number) ?? SNRS_DB,
+    voicesMax: Number(value('--voices') ?? 99),
   };
 }
 
@@ -84,19 +100,26 @@ interface Batch {
   readonly memoryBytes: number;
 }
 
+/** At most so many voices as asked for, spread over the engines. */
+function someVoices(options: Options): readonly Voice[] {
+  const all = installedVoices(options.part);
+  const every = Math.max(1, Math.ceil(all.length / options.voicesMax));
+  return all.filter((_, index) => index % every === 0);
+}
+
 /** Every situation by one voice; `disturb` changes the recording before it is played. */
 async function speakAll(
   ear: NodeEar,
   voice: Voice,
   options: Options,
-  disturb: (samples: Float32Array) => Float32Array,
+  disturb: (samples: Float32Array) => Float32Array | Promise<Float32Array>,
 ): Promise<Batch> {
   const trials: Spoken[] = [];
   let [stray, audioMs, computeMs, memoryBytes] = [0, 0, 0, 0];
   for (const situation of SITUATIONS) {
     const says = situation.says.filter((_, index) => index % options.few === 0);
     const recording = await makeSequence(says, voice, GAP_MS, options.seed);
-    const played = await replay(ear, situation.allowed, disturb(recording.samples));
+    const played = await replay(ear, situation.allowed, await disturb(recording.samples));
     const counted = countTrials(situation, recording, played.events);
     trials.push(...counted.trials.map((trial) => ({ ...trial, voice: voice.id })));
     stray += counted.stray;
@@ -142,7 +165,7 @@ function latency(trials: readonly Trial[]): string {
 async function phrases(ear: NodeEar, options: Options): Promise<void> {
   say('\n## Phrases in a still room');
   const all: Batch[] = [];
-  for (const voice of installedVoices(options.part)) {
+  for (const voice of someVoices(options)) {
     const batch = await speakAll(ear, voice, options, (samples) => samples);
     all.push(batch);
     say(
@@ -198,27 +221,54 @@ function tellConfusions(trials: readonly Spoken[]): void {
 
 // ---- noise --------------------------------------------------------------------------------------------
 
+/** What several people say at once; of voices of the other part, so that nobody talks over himself. */
+const BABBLE = [
+  'we had that on the other line last week and it never came back',
+  'could you hand me the long one please',
+  'the van is not here before three',
+  'no idea what they were thinking when they made this',
+];
+
+async function noiseOf(
+  kind: NoiseKind,
+  count: number,
+  options: Options,
+  seed: number,
+): Promise<Float32Array> {
+  if (kind !== 'babble') return backgroundNoise(kind, count, -40, seed);
+  const others = installedVoices(options.part === 'tune' ? 'report' : 'tune').slice(0, 4);
+  const speech = await Promise.all(others.flatMap((voice) => BABBLE.map((text) => speak(voice, text))));
+  return babble(speech, count, 4, seed);
+}
+
 async function noise(ear: NodeEar, options: Options): Promise<void> {
-  say('\n## Noise (kinds in turn by voice: hum, fan, air tool, music, white)');
-  const kinds = NOISE_KINDS.filter((kind) => kind !== 'babble');
-  for (const snrDb of SNRS_DB) {
+  const inTurn = NOISE_KINDS.filter((kind) => kind !== 'babble');
+  const kinds = options.kinds.length > 0 ? options.kinds : inTurn;
+  say(
+    `\n## Noise (${options.kinds.length > 0 ? 'every kind' : 'kinds in turn'} by voice: ${kinds.join(', ')})`,
+  );
+  const voices = someVoices(options);
+  for (const snrDb of options.snrsDb) {
     const trials: Spoken[] = [];
     let stray = 0;
-    for (const [index, voice] of installedVoices(options.part).entries()) {
-      const kind = kinds[(index + 1) % kinds.length] ?? 'fan';
-      const batch = await speakAll(ear, voice, options, (samples) =>
-        mixAtSnr(samples, backgroundNoise(kind, samples.length, -40, options.seed + index), snrDb),
-      );
-      trials.push(...batch.trials.map((trial) => ({ ...trial, voice: `${trial.voice} + ${kind}` })));
-      stray += batch.stray;
+    for (const [index, voice] of voices.entries()) {
+      const turn = kinds[(index + 1) % kinds.length] ?? 'fan';
+      for (const kind of options.kinds.length > 0 ? kinds : [turn]) {
+        const batch = await speakAll(ear, voice, options, async (samples) =>
+          mixAtSnr(samples, await noiseOf(kind, samples.length, options, options.seed + index), snrDb),
+        );
+        trials.push(...batch.trials.map((trial) => ({ ...trial, voice: `${trial.voice} + ${kind}` })));
+        stray += batch.stray;
+      }
     }
     say(
       `${String(snrDb).padStart(2)} dB: commands ${share(trials.filter(isCommand))}, ${counts(trials.filter(isCommand))}; out of nothing ${stray}; ${latency(trials.filter(isCommand))}`,
     );
     for (const kind of kinds) {
       const mine = trials.filter((trial) => trial.voice.endsWith(`+ ${kind}`) && isCommand(trial));
-      if (mine.length > 0) say(`       ${kind.padEnd(9)} ${counts(mine)}`);
+      if (mine.length > 0) say(`       ${kind.padEnd(9)} ${counts(mine)}  ${latency(mine)}`);
     }
+    if (options.kinds.length > 0) tellConfusions(trials.filter(isCommand));
   }
 }
 

@@ -1,6 +1,12 @@
 /** The energy end-pointer: floors, beginnings, ends. Levels are made by hand, one a frame of 10 ms. */
 import { describe, expect, it } from 'vitest';
-import { createEndpointer, type Endpoint, isClipping, levelDbfs } from '../../renderer/ears/endpointer.ts';
+import {
+  createEndpointer,
+  type Endpoint,
+  isClipping,
+  levelDbfs,
+  loudSpan,
+} from '../../renderer/ears/endpointer.ts';
 
 function play(levels: readonly number[], holdFloor = false): readonly Endpoint[] {
   const endpointer = createEndpointer();
@@ -84,5 +90,39 @@ describe('end-pointer', () => {
     expect(endpointer.now().speech).toBe(false);
     for (let n = 0; n < 20; n += 1) if (endpointer.frame(-20, false).began) began += 1;
     expect(began).toBe(2);
+  });
+
+  it('ends speech by its own peak where noise bursts stay above the floor', () => {
+    const bursts = Array.from({ length: 12 }, (_, n) => frames(20, n % 2 === 0 ? -38 : -62)).flat();
+    const points = play([...frames(200, -66), ...frames(40, -10), ...bursts]);
+    expect(points.at(-1)?.lastSpeechMs).toBe(2400);
+    expect(points.at(-1)?.faintMs).toBe(2400);
+  });
+
+  it('tells a voice that rises above bursts of noise, and begins anew with it', () => {
+    const endpointer = createEndpointer();
+    const noise = Array.from({ length: 10 }, (_, n) => frames(20, n % 2 === 0 ? -66 : -32)).flat();
+    const jumps = noise.map((level) => endpointer.frame(level, false).jumped);
+    // The first burst rises above silence; those after it are as loud as it.
+    expect(jumps.lastIndexOf(true)).toBeLessThan(140);
+    const voice = frames(20, -14).map((level) => endpointer.frame(level, false));
+    expect(voice.findIndex((point) => point.jumped)).toBe(4);
+    endpointer.restart();
+    expect(endpointer.now()).toMatchObject({ speech: true, peakDbfs: -14, silenceMs: 0, faintMs: 0 });
+    expect(endpointer.now().startMs).toBeGreaterThan(2000);
+  });
+
+  it('tells no jump while a voice goes on as it was', () => {
+    const voice = Array.from({ length: 200 }, (_, n) => -20 + 5 * Math.sin(n / 7));
+    const points = play([...frames(200, -66), ...voice]);
+    expect(points.slice(200 + 100).some((point) => point.jumped)).toBe(false);
+  });
+});
+
+describe('loudSpan', () => {
+  it('spans what is about as loud as the peak, single frames and fainter sound left out', () => {
+    const levels = [...frames(30, -32), -12, ...frames(5, -32), ...frames(10, -10), ...frames(30, -25)];
+    expect(loudSpan(levels, -10)).toEqual({ from: 36, to: 46 });
+    expect(loudSpan(frames(10, -40), -10)).toBeUndefined();
   });
 });

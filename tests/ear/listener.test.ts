@@ -174,6 +174,47 @@ describe('an utterance', () => {
   });
 });
 
+describe('beside noise that comes and goes', () => {
+  /** Bursts as loud as -38 dBFS with pauses: too faint for the told decoder, well above the floor. */
+  const bursts = (count: number): Float32Array[] =>
+    Array.from({ length: count }, (_, n) => ms(200, n % 2 === 0 ? 0.018 : 0.0005));
+  const uneven = (count: number): Float32Array[] =>
+    Array.from({ length: count }, (_, n) => ms(100, n % 2 === 0 ? 0.045 : 0.01));
+
+  it('a phrase ends with its own sound', () => {
+    const { listener } = setUp();
+    const found = feed(listener, ...bursts(10), voice(400), ...bursts(10));
+    const heard = found.filter((message) => message.type === 'heard');
+    expect(heard).toMatchObject([{ text: 'next' }]);
+    expect(heard[0]?.at).toBeLessThanOrEqual(500 + 2_000 + 400 + 300);
+  });
+
+  it('a whole phrase that stands is acted on although the level never falls far enough', () => {
+    const { listener } = setUp();
+    const found = feed(listener, voice(400), ...uneven(12));
+    const heard = found.filter((message) => message.type === 'heard');
+    expect(heard).toMatchObject([{ text: 'next' }]);
+    expect(heard[0]?.at).toBeLessThanOrEqual(500 + 400 + 500);
+  });
+
+  it('a phrase inside noise that has long been let pass is heard', () => {
+    const { listener, maker } = setUp();
+    maker.text = '';
+    feed(listener, ...uneven(60));
+    maker.text = 'next';
+    const found = feed(listener, voice(400), ...uneven(12));
+    expect(found.filter((message) => message.type === 'heard')).toMatchObject([{ text: 'next' }]);
+  });
+
+  it('faint sound without meaning is not answered once the voice is known', () => {
+    const { listener, maker } = setUp();
+    feed(listener, voice(400), quiet(900));
+    maker.text = '[unk]';
+    expect(feed(listener, ms(300, 0.03), quiet(900))).toEqual([]);
+    expect(feed(listener, voice(300), quiet(900))).toMatchObject([{ type: 'refused' }]);
+  });
+});
+
 describe('the grammar of the moment', () => {
   it('is renewed only when it changes, and old decoders are freed', () => {
     const { tell, maker, listener } = setUp();
