@@ -106,6 +106,7 @@ describe('trainee', () => {
     expect(bridge.view()?.step.id).toBe(step);
     expect(bridge.said.at(-1)).toMatch(/I expected \d, you counted 9/);
     expect(bridge.view()?.question).not.toBeNull();
+    expect(screen.getByText(/I expected \d, you counted 9/)).toBeDefined();
   });
 });
 

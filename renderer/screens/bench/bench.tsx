@@ -70,6 +70,8 @@ export function Bench({
   const host = useHost();
   const [view, setView] = useState<BenchView | null | 'asking'>('asking');
   const names = usePlanNames(plan, job);
+  /** The last question as it was put: a second time it may say more than the question itself. */
+  const [asked, setAsked] = useState('');
   const [shownAt, setShownAt] = useState(0);
   const show = useCallback((next: BenchView | null) => {
     setShownAt(performance.now());
@@ -85,6 +87,8 @@ export function Bench({
     useCallback(
       (push: Push) => {
         if (push.type === 'view') show(push.view);
+        if (push.type === 'effect' && push.effect.type === 'say' && push.effect.kind === 'question')
+          setAsked(push.effect.text);
       },
       [show],
     ),
@@ -105,7 +109,9 @@ export function Bench({
   const leave = (): void => {
     void host.ask('job.leave', null).then(onLeft);
   };
-  return <BenchSheet {...{ view, shownAt, settings, names, recovered, send, onSeeJob }} onLeave={leave} />;
+  return (
+    <BenchSheet {...{ view, asked, shownAt, settings, names, recovered, send, onSeeJob }} onLeave={leave} />
+  );
 }
 
 function useKeys(view: BenchView | null, send: (input: PageInput) => void): void {
@@ -130,6 +136,7 @@ function useKeys(view: BenchView | null, send: (input: PageInput) => void): void
 
 function BenchSheet({
   view,
+  asked,
   shownAt,
   settings,
   names,
@@ -139,6 +146,7 @@ function BenchSheet({
   onSeeJob,
 }: {
   view: BenchView;
+  asked: string;
   shownAt: number;
   settings: Settings;
   names: ReadonlyMap<string, string>;
@@ -191,7 +199,7 @@ function BenchSheet({
             onClose={() => toggleOver(null)}
           />
         ) : (
-          <WorkCard {...{ view, names, sizes, send, onSeeJob }} units={settings.units} />
+          <WorkCard {...{ view, asked, names, sizes, send, onSeeJob }} units={settings.units} />
         )}
       </div>
       <aside className="bench-side">

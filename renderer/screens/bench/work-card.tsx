@@ -12,6 +12,8 @@ import { StepPicture } from './step-picture.tsx';
 
 export interface CardProps {
   readonly view: BenchView;
+  /** The last question as it was put aloud. */
+  readonly asked: string;
   readonly units: Settings['units'];
   readonly names: ReadonlyMap<string, string>;
   readonly sizes: { readonly minimum_px: number; readonly preferred_px: number; readonly largest_px: number };
@@ -154,7 +156,7 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
   );
 }
 
-function QuestionCard({ view, sizes, send }: CardProps) {
+function QuestionCard({ view, asked, sizes, send }: CardProps) {
   const w = useWords();
   const question = view.question;
   if (question === null) return null;
@@ -162,12 +164,21 @@ function QuestionCard({ view, sizes, send }: CardProps) {
   const open = view.value_proposed === null;
   const bare = open && view.allowed.number !== 'none';
   const text = answers.length === 0 ? question.text : withoutList(question.text);
+  // A wrong count is told with the question put again; whoever hears nothing must see it.
+  const toldAgain = question.kind === 'count' && asked !== '' && asked !== question.text ? asked : null;
   return (
     <div className={`work-card question-card`}>
       <div className="card-main">
-        <FittedText text={text} minimum_px={sizes.minimum_px} largest_px={sizes.largest_px}>
+        <FittedText
+          text={text + (toldAgain ?? '')}
+          minimum_px={sizes.minimum_px}
+          largest_px={sizes.largest_px}
+        >
           <p className="question-mark">{w.bench.question}</p>
           <Sentence text={text} />
+          <p className="aside" role="status">
+            {toldAgain}
+          </p>
           {view.value_proposed === null ? null : (
             <p className="proposed">
               <b className="figures">{view.value_proposed}</b>
