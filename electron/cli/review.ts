@@ -1,7 +1,8 @@
 /** `review`: the analysis of logs. */
+import { resolve } from 'node:path';
 import { periodReport } from '../core/export/period-report.ts';
 import type { ReviewSummary } from '../core/review/model.ts';
-import { reviewLogs } from '../core/review/summary.ts';
+import { type ReviewOptions, reviewLogs } from '../core/review/summary.ts';
 import { type Console, type ExitCode, readArguments, tellFault, type Verb } from './console.ts';
 import { logsOfFolder } from './job-logs.ts';
 
@@ -20,10 +21,29 @@ function printReview(summary: ReviewSummary, console: Console): void {
   }
 }
 
+/** The review of the workshop's server with this folder taken in; undefined without one, or where it fails. */
+async function fromServer(
+  folder: string,
+  options: ReviewOptions,
+  console: Console,
+): Promise<ReviewSummary | undefined> {
+  const url = process.env.STEPCALLER_DATABASE_URL;
+  if (url === undefined || url === '') return undefined;
+  const { RecordStore } = await import('../store/record-store.ts');
+  const store = new RecordStore({ kind: 'server', url }, resolve(folder));
+  const answer = await store.review(options);
+  await store.close();
+  if (answer.ok) return answer.value;
+  tellFault(console, answer.error);
+  console.err('The review was made from the logs in the folder alone.');
+  return undefined;
+}
+
 export const review: Verb = {
   name: 'review',
   usage: 'review DIR [--product ID] [--names] [--html] [--json]',
-  about: 'The analysis of the jobs in a folder: times of the steps, standard times, learning, charts.',
+  about:
+    'The analysis of the jobs in a folder: times of the steps, standard times, learning, charts. With STEPCALLER_DATABASE_URL set, of all jobs on that server, this folder taken in.',
   options: [
     ['--product ID', 'only the jobs of one product'],
     ['--names', 'technicians by name; otherwise T1, T2, …'],
@@ -46,7 +66,9 @@ export const review: Verb = {
     }
     const show = read.value.flag('names') ? 'names' : 'pseudonyms';
     const product = read.value.text('product') ?? null;
-    const summary = reviewLogs(found.value.logs, { product, show });
+    const wanted = { product, show } as const;
+    const shared = await fromServer(read.value.files[0] ?? '', wanted, console);
+    const summary = shared ?? reviewLogs(found.value.logs, wanted);
     if (read.value.flag('json')) console.out(JSON.stringify(summary, null, 2));
     else if (read.value.flag('html')) console.out(periodReport(summary));
     else printReview(summary, console);
