@@ -74,6 +74,8 @@ export const SCENES: readonly Scene[] = [
   { name: 'start', whole: true, play: async () => undefined },
   { name: 'before', whole: true, play: async (page) => toBefore(page, WT[0]) },
   { name: 'plan', whole: true, play: async (page) => toPlan(page, ...WT) },
+  /** The first window of it, for the README. */
+  { name: 'plan-top', play: async (page) => toPlan(page, ...WT) },
   { name: 'bench-caution', play: async (page) => toBench(page, ...WT) },
   {
     name: 'bench-danger',
