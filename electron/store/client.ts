@@ -3,8 +3,11 @@
  * away and made again from them. One bench keeps it in the user's data folder (PostgreSQL as WebAssembly);
  * a workshop of many benches points STEPCALLER_DATABASE_URL at a PostgreSQL server. Same schema, same SQL.
  */
+import { readFileSync } from 'node:fs';
 import { rm } from 'node:fs/promises';
-import { PGlite } from '@electric-sql/pglite';
+import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
+import { PGlite, type PGliteOptions } from '@electric-sql/pglite';
 import pg from 'pg';
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { Fault } from '../disk/disk-fault.ts';
@@ -136,6 +139,20 @@ async function openServer(url: string): Promise<Result<Store, Fault>> {
   }
 }
 
+/**
+ * The database's own files. It would read them with calls that do not reach into the archive of an installed
+ * program, so they are read for it.
+ */
+async function programFiles(): Promise<PGliteOptions> {
+  const folder = dirname(createRequire(import.meta.url).resolve('@electric-sql/pglite'));
+  const file = (name: string): Uint8Array<ArrayBuffer> => new Uint8Array(readFileSync(join(folder, name)));
+  const [pgliteWasmModule, initdbWasmModule] = await Promise.all([
+    WebAssembly.compile(file('pglite.wasm')),
+    WebAssembly.compile(file('initdb.wasm')),
+  ]);
+  return { pgliteWasmModule, initdbWasmModule, fsBundle: new Blob([file('pglite.data')]) };
+}
+
 async function openEmbedded(
   dataDir: string | null,
   lock: Lock | null,
@@ -144,7 +161,8 @@ async function openEmbedded(
   let database: PGlite | null = null;
   try {
     // The store can be made again from the logs, so it need not wait for the disk at every statement.
-    database = await PGlite.create(dataDir === null ? {} : { dataDir, relaxedDurability: true });
+    const files = await programFiles();
+    database = await PGlite.create(dataDir === null ? files : { ...files, dataDir, relaxedDurability: true });
     const store = embeddedStore(database, lock);
     const migrated = await migrate(store);
     if (migrated.ok) return ok(store);
