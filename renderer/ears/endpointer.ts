@@ -26,8 +26,12 @@ const START_FRAMES = 4;
 const END_ABOVE_FLOOR_MIN_DB = 5;
 /** Share of the way from floor to peak below which a frame counts as silence (reverberation decays slowly). */
 const END_SHARE_OF_RANGE = 0.38;
-/** However low the floor, speech has ended this far below its peak. */
-const END_BELOW_PEAK_DB = 24;
+/**
+ * Speech has ended where it is no louder than this above the loudest noise of the second before it, which
+ * is at most this far below its own peak (that second may hold speech).
+ */
+const END_ABOVE_NOISE_BEFORE_DB = 3;
+const END_BELOW_PEAK_DB = 20;
 /** Vowels of a phrase reach this far below its peak; weaker sound may be noise beside it. */
 const LOUD_BELOW_PEAK_DB = 10;
 /** A new beginning stands this far above the loudest frame of the time before it. */
@@ -87,13 +91,15 @@ export function loudSpan(
   return from < 0 ? undefined : { from, to: steady.lastIndexOf(true) + 1 };
 }
 
-/** Tells when the last frames stand out of the second before them. */
-function jumpFinder(): (level: number) => boolean {
-  const ring = new Float32Array(JUMP_WINDOW_FRAMES + JUMP_WITHIN_FRAMES).fill(0);
+/** The loudest frame of the second before the last few, and whether those stand out of it. */
+function jumpFinder(): (level: number) => { readonly before: number; readonly jumped: boolean } {
+  const ring = new Float32Array(JUMP_WINDOW_FRAMES + JUMP_WITHIN_FRAMES).fill(LEVEL_MIN_DBFS);
   let at = 0;
+  let seen = 0;
   return (level) => {
     ring[at] = level;
     at = (at + 1) % ring.length;
+    seen += 1;
     let before = LEVEL_MIN_DBFS;
     for (let index = 0; index < JUMP_WINDOW_FRAMES; index += 1) {
       before = Math.max(before, ring[(at + index) % ring.length] ?? 0);
@@ -102,7 +108,7 @@ function jumpFinder(): (level: number) => boolean {
     for (let index = JUMP_WINDOW_FRAMES; index < ring.length; index += 1) {
       if ((ring[(at + index) % ring.length] ?? 0) > before + JUMP_DB) above += 1;
     }
-    return above >= JUMP_FRAMES;
+    return { before, jumped: seen >= ring.length && above >= JUMP_FRAMES };
   };
 }
 
@@ -160,6 +166,8 @@ export function createEndpointer(): Endpointer {
   let noiseDbfs = FLOOR_AT_START_DBFS;
   let lastLoudMs = 0;
   let jumped = false;
+  let loudestBefore = LEVEL_MIN_DBFS;
+  let noiseBefore = LEVEL_MIN_DBFS;
   const findJump = jumpFinder();
 
   const learnFloor = (level: number): void => {
@@ -192,7 +200,7 @@ export function createEndpointer(): Endpointer {
       last = level;
       const nowMs = frames * FRAME_MS;
       if (!holdFloor) learnFloor(level);
-      jumped = findJump(level);
+      ({ jumped, before: loudestBefore } = findJump(level));
       let began = false;
       // One quiet frame inside a beginning takes one back; a click never gets there.
       const loud = level > noiseDbfs + START_ABOVE_FLOOR_DB;
@@ -203,12 +211,14 @@ export function createEndpointer(): Endpointer {
         startMs = nowMs - START_FRAMES * FRAME_MS;
         lastSpeechMs = nowMs;
         lastLoudMs = nowMs;
+        noiseBefore = loudestBefore;
         peakDbfs = level;
       } else if (speech) {
         peakDbfs = Math.max(peakDbfs, level);
         const range = Math.max(0, peakDbfs - noiseDbfs);
         const aboveFloor = noiseDbfs + Math.max(END_ABOVE_FLOOR_MIN_DB, END_SHARE_OF_RANGE * range);
-        if (level > Math.max(aboveFloor, peakDbfs - END_BELOW_PEAK_DB)) lastSpeechMs = nowMs;
+        const aboveBefore = Math.min(noiseBefore + END_ABOVE_NOISE_BEFORE_DB, peakDbfs - END_BELOW_PEAK_DB);
+        if (level > Math.max(aboveFloor, aboveBefore)) lastSpeechMs = nowMs;
         if (level > peakDbfs - LOUD_BELOW_PEAK_DB) lastLoudMs = nowMs;
       }
       return state(began);
@@ -223,6 +233,7 @@ export function createEndpointer(): Endpointer {
       startMs = (frames - JUMP_WITHIN_FRAMES) * FRAME_MS;
       lastSpeechMs = frames * FRAME_MS;
       lastLoudMs = lastSpeechMs;
+      noiseBefore = loudestBefore;
       peakDbfs = last;
     },
   };

@@ -49,7 +49,7 @@ const TELL_UNKNOWN_MAX_MS = 2_500;
 /** Beside noise that does not end, a whole phrase counts as complete when it has stood for this long … */
 const STEADY_MS = 280;
 /** … and nothing as loud as itself has followed for this much longer than the silence it would need. */
-const FAINT_MORE_MS = 120;
+const FAINT_MORE_MS = 160;
 /** Sound this far below the voice that was last understood is not answered when it means nothing. */
 const BELOW_VOICE_DB = 12;
 const LEVEL_EVERY_FRAMES = 10;
@@ -335,9 +335,10 @@ class ListenerLoop implements Listener {
   #closeSteady(utterance: OpenUtterance, point: Endpoint, text: string, early: boolean): boolean {
     const { thresholds, grammar } = this.#options;
     if (text === '' || point.nowMs - utterance.steadySinceMs < STEADY_MS) return false;
-    const silenceMs = early
-      ? thresholds.earlySilenceMs
-      : hangOverMs(grammar, thresholds, this.#allowed, text);
+    const final = !early || grammar.couldContinue(this.#allowed, text);
+    const silenceMs = final
+      ? hangOverMs(grammar, thresholds, this.#allowed, text)
+      : thresholds.earlySilenceMs;
     if (point.faintMs < silenceMs + FAINT_MORE_MS) return false;
     if (grammar.understand(this.#allowed, text) === undefined) return false;
     utterance.closed = this.#finish(utterance);

@@ -186,7 +186,7 @@ describe('beside noise that comes and goes', () => {
     const found = feed(listener, ...bursts(10), voice(400), ...bursts(10));
     const heard = found.filter((message) => message.type === 'heard');
     expect(heard).toMatchObject([{ text: 'next' }]);
-    expect(heard[0]?.at).toBeLessThanOrEqual(500 + 2_000 + 400 + 300);
+    expect(heard[0]?.at).toBeLessThanOrEqual(500 + 2_000 + 400 + T.hangOverMs);
   });
 
   it('a whole phrase that stands is acted on although the level never falls far enough', () => {
@@ -194,7 +194,7 @@ describe('beside noise that comes and goes', () => {
     const found = feed(listener, voice(400), ...uneven(12));
     const heard = found.filter((message) => message.type === 'heard');
     expect(heard).toMatchObject([{ text: 'next' }]);
-    expect(heard[0]?.at).toBeLessThanOrEqual(500 + 400 + 500);
+    expect(heard[0]?.at).toBeLessThanOrEqual(500 + 400 + 600);
   });
 
   it('a phrase inside noise that has long been let pass is heard', () => {
