@@ -208,7 +208,7 @@ describe('what the host tells', () => {
   it('shows path and cause of a disk fault besides the words for it', async () => {
     const { bridge } = await openBench('wt-3.yaml', 'battery-pack');
     await playUntil(bridge, (view) => view.phase === 'step');
-    const message = 'ENOSPC while writing /home/bench/jobs/one/log.jsonl. Make room.';
+    const message = 'There is no room at /home/bench/jobs/one/log.jsonl. Make room.';
     await act(async () => {
       bridge.push({ type: 'host-trouble', code: 'disk-full', message });
       const view = bridge.view();
