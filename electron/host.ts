@@ -102,7 +102,7 @@ interface Context {
 function watchProducts(products: Products, clock: Clock, changed: () => void): () => void {
   let before: string | undefined;
   let looking = false;
-  return clock.every(WATCH_MS, () => {
+  const look = (): void => {
     if (looking) return;
     looking = true;
     void products.signature().then((now) => {
@@ -110,7 +110,10 @@ function watchProducts(products: Products, clock: Clock, changed: () => void): (
       before = now;
       looking = false;
     });
-  });
+  };
+  // At once, too: what is saved before the first interval is over must be noticed as a change.
+  look();
+  return clock.every(WATCH_MS, look);
 }
 
 async function settingsOf(context: Context): Promise<Settings> {
