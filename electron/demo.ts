@@ -12,12 +12,12 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { SAMPLE_RATE_HZ } from '../renderer/ears/decoder.ts';
+import { inputFrom } from '../renderer/ears/heard-input.ts';
 import { MANIFEST } from '../renderer/ears/model-files.ts';
 import { resample } from '../renderer/ears/stream-resampler.ts';
 import { SimulatedClock } from './clock.ts';
 import { randomFromSeed } from './core/base/random.ts';
-import { unreachable } from './core/base/result.ts';
-import { isPhraseId, SPOKEN_PHRASES } from './core/job/grammar.ts';
+import { SPOKEN_PHRASES } from './core/job/grammar.ts';
 import type { BenchView, Effect } from './core/job/model.ts';
 import { speakCode } from './core/job/spelled-codes.ts';
 import { speakNumber } from './core/job/spoken-numbers.ts';
@@ -29,7 +29,7 @@ import { readJob } from './disk/job-folder.ts';
 import { createNodeDisk } from './disk/node-disk.ts';
 import { createNodeProcesses } from './disk/node-processes.ts';
 import { type EarReply, type NodeEar, openEar } from './ear-node/ear.ts';
-import type { FromEar, JobReview, PageInput } from './ipc/contract.ts';
+import type { JobReview, PageInput } from './ipc/contract.ts';
 import { JobService } from './job-service.ts';
 import { renderSpeech } from './mouth-node.ts';
 import { jobNameFrom, newJobFile } from './new-job.ts';
@@ -79,25 +79,6 @@ function spokenWords(input: PageInput, view: BenchView): string | null {
       return MUMBLE;
     default:
       return null;
-  }
-}
-
-/** What the host is told of an utterance that was understood, as the page tells it. */
-function inputFrom({ understood, confidence, decidedMs }: Extract<FromEar, { type: 'heard' }>): PageInput {
-  const common = { source: 'voice' as const, confidence };
-  switch (understood.type) {
-    case 'phrase': {
-      const { phrase } = understood;
-      if (!isPhraseId(phrase)) throw new Error(`the ear understood a phrase that is none: ${phrase}`);
-      return { type: 'phrase', phrase, decidedMs, ...common };
-    }
-    case 'reading':
-    case 'number':
-    case 'serial':
-    case 'answer':
-      return { ...understood, ...common };
-    default:
-      return unreachable(understood, 'what was understood');
   }
 }
 

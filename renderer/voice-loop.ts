@@ -5,6 +5,7 @@
  */
 import type { Allowed, BenchView, Effect, TroubleCode } from '../electron/core/job/model.ts';
 import type { FromEar, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
+import { inputFrom } from './ears/heard-input.ts';
 import type { Host } from './host.tsx';
 import type { Level } from './parts/meter.tsx';
 
@@ -258,27 +259,4 @@ export function startVoiceLoop(
       listeners.clear();
     },
   };
-}
-
-/** The job's input for something heard. */
-export function inputFrom(heard: Extract<FromEar, { type: 'heard' }>): PageInput {
-  const { understood, confidence, decidedMs } = heard;
-  const common = { source: 'voice' as const, confidence };
-  switch (understood.type) {
-    case 'phrase':
-      return { type: 'phrase', phrase: understood.phrase as never, decidedMs, ...common };
-    case 'reading':
-      return {
-        type: 'reading',
-        value: understood.value,
-        ...(understood.unit === undefined ? {} : { unit: understood.unit }),
-        ...common,
-      };
-    case 'number':
-      return { type: 'number', value: understood.value, ...common };
-    case 'serial':
-      return { type: 'serial', value: understood.value, ...common };
-    case 'answer':
-      return { type: 'answer', value: understood.value, ...common };
-  }
 }

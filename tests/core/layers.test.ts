@@ -26,12 +26,8 @@ const CORE_PACKAGES: readonly RegExp[] = [
   /^fflate$/,
 ];
 
-/** Files of the renderer that are free of the page and may run in Node: the ear, the voice, what joins them. */
-const SHARED_WITH_HOST: readonly RegExp[] = [
-  /^renderer\/ears\//,
-  /^renderer\/mouth\/(flite|sentences)\.ts$/,
-  /^renderer\/voice-loop\.ts$/,
-];
+/** Files of the renderer that are free of the page and may run in Node: the ear and the voice. */
+const SHARED_WITH_HOST: readonly RegExp[] = [/^renderer\/ears\//, /^renderer\/mouth\/(flite|sentences)\.ts$/];
 
 /** What a page may import of the host's side: pure core, the contract, nothing that runs in the host. */
 const SHARED_WITH_PAGES: readonly RegExp[] = [/^electron\/core\//, /^electron\/ipc\/contract\.ts$/];
@@ -112,7 +108,7 @@ function breachOf({ file, target }: Import): string | undefined {
   if (file.startsWith('electron/')) {
     if (target.startsWith('tests/')) return 'the program does not import its tests';
     if (target.startsWith('renderer/') && !SHARED_WITH_HOST.some((allowed) => allowed.test(target))) {
-      return 'the host may use the ear (`renderer/ears/`), the voice (`renderer/mouth/flite.ts`, `sentences.ts`) and `renderer/voice-loop.ts`, which run in Node too; pages belong to the renderer';
+      return 'the host may use the ear (`renderer/ears/`) and the voice (`renderer/mouth/flite.ts`, `sentences.ts`), which run in Node too; pages belong to the renderer';
     }
     if (target === 'electron' && !/^electron\/(main|window|preload)\.ts$/.test(file)) {
       return 'only main.ts, window.ts and preload.ts may import Electron, so that everything else runs and is tested without it';
