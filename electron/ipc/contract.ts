@@ -15,6 +15,7 @@ import type {
   Verbosity,
 } from '../core/job/model.ts';
 import type { Plan } from '../core/plan/model.ts';
+import type { JobSummary } from '../core/review/model.ts';
 
 export type Finding = Diagnostic & DiagnosticText;
 
@@ -55,19 +56,7 @@ export interface ProductView {
   readonly has_serial: boolean;
 }
 
-export interface JobSummary {
-  readonly job: string;
-  readonly product: string;
-  readonly product_name: string;
-  readonly replace: readonly string[];
-  readonly technician: string;
-  readonly started: string;
-  readonly state: 'unfinished' | 'completed' | 'given-up' | 'unknown';
-  readonly step_number: number;
-  readonly step_total: number;
-  /** Set where the log cannot be trusted or another program holds the job. */
-  readonly trouble: string | null;
-}
+export type { JobSummary };
 
 export interface StepTime {
   readonly step: string;

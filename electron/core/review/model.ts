@@ -150,6 +150,7 @@ export interface JobSummary {
   readonly state: 'unfinished' | 'completed' | 'given-up' | 'unknown';
   readonly step_number: number;
   readonly step_total: number;
+  /** Set where the log cannot be trusted or another program holds the job. */
   readonly trouble: string | null;
 }
 
