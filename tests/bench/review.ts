@@ -1,8 +1,8 @@
 /**
  * Bench of the record store and the review: generated logs of about 100 events a job are imported into the
- * embedded store and, where STEPCALLER_TEST_DATABASE_URL is set, into a server; then the per-step table and the
- * whole review are computed. Wall time and processor time of this program are both told, because the machine may
- * be shared.
+ * embedded store and, where STEPCALLER_TEST_DATABASE_URL is set, into a server, some thousands at a time; then the
+ * per-step table and the whole review are computed. Wall time and processor time of this program are both told,
+ * because the machine may be shared.
  *
  *     STEPCALLER_BENCH_JOBS=1000,10000 npm run bench -- review     (default 1000; 100000 by hand)
  *
@@ -18,6 +18,8 @@ import { fieldsFromRecord } from '../../electron/core/log/codec.ts';
 import { timestampFromEpochMs } from '../../electron/core/log/timestamp.ts';
 import type { Plan } from '../../electron/core/plan/model.ts';
 import { bytesFromJobFile } from '../../electron/disk/job-file.ts';
+import { createNodeDisk } from '../../electron/disk/node-disk.ts';
+import { createNodeProcesses } from '../../electron/disk/node-processes.ts';
 import { openStore, type Store } from '../../electron/store/client.ts';
 import { emptyStore, importJobs } from '../../electron/store/import-jobs.ts';
 import { quickRead, sha256Of } from '../../electron/store/quick-read.ts';
@@ -99,9 +101,13 @@ function textOf(records: readonly JobRecord[], firstPrev: string, startMs: numbe
   return text;
 }
 
-function writeLogs(folder: string, jobs: number): number {
+/** Jobs written, imported and thrown away at a time: 100,000 of them would fill 6 GB of the disk. */
+const CHUNK_JOBS = 5000;
+
+/** Writes the job folders from number `from` up to `to`; gives the number of events. */
+function writeLogs(folder: string, from: number, to: number): number {
   let events = 0;
-  for (let index = 0; index < jobs; index += 1) {
+  for (let index = from; index < to; index += 1) {
     const name = `job-${String(index).padStart(6, '0')}`;
     const bytes = bytesFromJobFile({ ...sampleFile(name, PLAN), plan_sha256: PLAN_HASH });
     const records = recordsOf(index + 1);
@@ -129,22 +135,66 @@ async function measure<T>(work: () => Promise<T>): Promise<Measured<T>> {
   return { value, wall_s: (performance.now() - wall) / 1000, cpu_s: (spent.user + spent.system) / 1e6 };
 }
 
-const told = ({ wall_s, cpu_s }: Measured<unknown>): string =>
+const told = ({ wall_s, cpu_s }: Pick<Measured<unknown>, 'wall_s' | 'cpu_s'>): string =>
   `${wall_s.toFixed(2)} s (processor ${cpu_s.toFixed(2)} s)`;
 
-async function benchStore(name: string, store: Store, folder: string, events: number): Promise<void> {
+interface Imported {
+  readonly events: number;
+  readonly wall_s: number;
+  readonly cpu_s: number;
+  /** The last chunk once more, with nothing new in it. */
+  readonly again: Measured<unknown>;
+}
+
+async function importInChunks(store: Store, jobs: number): Promise<Imported> {
+  let [events, wall_s, cpu_s] = [0, 0, 0];
+  let again: Measured<unknown> | undefined;
+  for (let from = 0; from < jobs; from += CHUNK_JOBS) {
+    const folder = mkdtempSync(join(tmpdir(), 'stepcaller-bench-'));
+    try {
+      const to = Math.min(jobs, from + CHUNK_JOBS);
+      const written = writeLogs(folder, from, to);
+      const imported = await measure(() => importJobs(store, folder));
+      if (!imported.value.ok || imported.value.value.events !== written)
+        throw new Error('the import lost something');
+      events += written;
+      wall_s += imported.wall_s;
+      cpu_s += imported.cpu_s;
+      if (to === jobs) again = await measure(() => importJobs(store, folder));
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
+  }
+  if (again === undefined) throw new Error('no jobs');
+  return { events, wall_s, cpu_s, again };
+}
+
+const peakMb = (): number => Math.round(process.resourceUsage().maxRSS / 1000);
+
+async function benchStore(name: string, open: () => Promise<Store>, jobs: number): Promise<void> {
+  const say = (text: string): void => console.log(`  ${name}, ${jobs} jobs: ${text}`);
+  const made = await measure(open);
+  say(`made and opened in ${told(made)}`);
+  let store = made.value;
   await emptyStore(store);
-  const imported = await measure(() => importJobs(store, folder));
-  if (!imported.value.ok || imported.value.value.events !== events)
-    throw new Error('the import lost something');
-  console.log(`  ${name}: import ${told(imported)}, ${Math.round(events / imported.wall_s)} events/s`);
-  console.log(`  ${name}: import again, nothing new ${told(await measure(() => importJobs(store, folder)))}`);
-  await store.query('ANALYZE stepcaller.step_time, stepcaller.job');
-  const table = await measure(() => stepTable(store));
-  console.log(`  ${name}: per-step table of ${table.value.length} steps ${told(table)}`);
+  const imported = await importInChunks(store, jobs);
+  const { events } = imported;
+  say(`${events} events imported in ${told(imported)}, ${Math.round(events / imported.wall_s)} events/s`);
+  say(`the last ${Math.min(jobs, CHUNK_JOBS)} again, nothing new ${told(imported.again)}`);
+  // What a server does by itself after a minute.
+  await store.query('ANALYZE');
+  for (const turn of ['first', 'second']) {
+    const table = await measure(() => stepTable(store));
+    say(`per-step table of ${table.value.length} steps, ${turn} time ${told(table)}`);
+  }
+  await store.close();
+  const opened = await measure(open);
+  store = opened.value;
+  say(`opened again in ${told(opened)}`);
   const review = await measure(() => reviewFromStore(store));
-  console.log(`  ${name}: whole review (first screen) of ${review.value.jobs.total} jobs ${told(review)}`);
-  console.log(`  ${name}: memory ${Math.round(process.memoryUsage().rss / 1e6)} MB`);
+  say(`first screen: review of the latest ${review.value.jobs.total} jobs ${told(review)}`);
+  say(`most memory of this program so far ${peakMb()} MB`);
+  await store.close();
 }
 
 async function must(place: Parameters<typeof openStore>[0]): Promise<Store> {
@@ -153,28 +203,39 @@ async function must(place: Parameters<typeof openStore>[0]): Promise<Store> {
   return opened.value;
 }
 
-/** Runs the bench for the sizes of STEPCALLER_BENCH_JOBS; STEPCALLER_BENCH_STORES limits it to "embedded" or "server". */
+/**
+ * Runs the bench for the sizes of STEPCALLER_BENCH_JOBS; STEPCALLER_BENCH_STORES limits it to "embedded" or "server".
+ * With STEPCALLER_BENCH_KEEP=1 the jobs stay on the server, for comparing its table with another program's.
+ */
 export async function run(): Promise<void> {
   const sizes = (process.env.STEPCALLER_BENCH_JOBS ?? '1000').split(',').map(Number);
   const kinds = (process.env.STEPCALLER_BENCH_STORES ?? 'embedded,server').split(',');
   const url = process.env.STEPCALLER_TEST_DATABASE_URL;
   for (const jobs of sizes) {
-    const folder = mkdtempSync(join(tmpdir(), 'stepcaller-bench-'));
-    try {
-      const made = await measure(async () => writeLogs(folder, jobs));
-      console.log(`  ${jobs} jobs, ${made.value} events; written in ${told(made)}`);
-      if (kinds.includes('server') && url !== undefined) {
+    if (kinds.includes('server') && url !== undefined) {
+      await benchStore('server', () => must({ kind: 'server', url }), jobs);
+      if (process.env.STEPCALLER_BENCH_KEEP !== '1') {
         const store = await must({ kind: 'server', url });
-        await benchStore('server', store, folder, made.value);
+        await emptyStore(store);
         await store.close();
       }
-      if (kinds.includes('embedded')) {
-        const store = await must({ kind: 'memory' });
-        await benchStore('embedded', store, folder, made.value);
-        await store.close();
+    }
+    if (kinds.includes('embedded')) {
+      const folder = mkdtempSync(join(tmpdir(), 'stepcaller-bench-store-'));
+      const open = (): Promise<Store> =>
+        must({
+          kind: 'embedded',
+          folder,
+          disk: createNodeDisk(),
+          processes: createNodeProcesses('bench'),
+          since: '',
+          token: 'bench',
+        });
+      try {
+        await benchStore('embedded', open, jobs);
+      } finally {
+        rmSync(folder, { recursive: true, force: true });
       }
-    } finally {
-      rmSync(folder, { recursive: true, force: true });
     }
   }
 }
