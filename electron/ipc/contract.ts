@@ -211,7 +211,12 @@ export type ToEar =
   /** The mouth starts or ends an utterance; the text lets the ear ignore its own words. */
   | { readonly type: 'mouth'; readonly speaking: boolean; readonly text: string }
   | { readonly type: 'attention-word'; readonly on: boolean }
-  | { readonly type: 'check-microphone'; readonly seconds: number };
+  | { readonly type: 'check-microphone'; readonly seconds: number }
+  /** Starts a spoken note, or ends it: `keep` false throws it away and nothing comes back. */
+  | { readonly type: 'record-note'; readonly on: boolean; readonly keep: boolean };
+
+/** What ended a spoken note. */
+export type NoteEnd = 'silence' | 'stop' | 'limit' | 'nothing-said';
 
 /** What was understood: exactly one of the shapes of `JobInput` that the voice can make. */
 export type Understood =
@@ -247,5 +252,12 @@ export type FromEar =
       readonly snrDb: number;
       readonly verdict: 'good' | 'usable' | 'poor';
       readonly advice: readonly string[];
+    }
+  /** A spoken note that was asked for: mono, 16 bits; empty where nothing was said. */
+  | {
+      readonly type: 'note';
+      readonly endedBy: NoteEnd;
+      readonly rateHz: number;
+      readonly pcm: Int16Array;
     }
   | { readonly type: 'trouble'; readonly code: TroubleCode; readonly over: boolean; readonly detail: string };

@@ -65,7 +65,8 @@ class FrameEar implements EarClient {
   }
 
   send(message: ToEar): void {
-    if (message.type !== 'check-microphone') this.#told.set(message.type, message);
+    if (message.type !== 'check-microphone' && message.type !== 'record-note')
+      this.#told.set(message.type, message);
     this.#port?.postMessage(message);
   }
 

@@ -78,7 +78,8 @@ class LiveEar implements Ear {
 
   tell(message: ToEar): void {
     if (this.#released) return;
-    if (message.type !== 'check-microphone') this.#told.set(message.type, message);
+    if (message.type !== 'check-microphone' && message.type !== 'record-note')
+      this.#told.set(message.type, message);
     this.#send({ type: 'tell', message });
     const asks = message.type === 'check-microphone' || message.type === 'grammar';
     if (asks || (message.type === 'listen' && message.on)) {

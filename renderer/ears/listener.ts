@@ -33,6 +33,7 @@ import {
 } from './endpointer.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
+import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
 import { joinDecoded } from './vosk-json.ts';
 
 const FRAME_SAMPLES = (SAMPLE_RATE_HZ * FRAME_MS) / 1000;
@@ -55,6 +56,8 @@ const BELOW_VOICE_DB = 12;
 const LEVEL_EVERY_FRAMES = 10;
 /** After the attention word alone, the phrase may follow within this time. */
 const ATTENTION_OPEN_MS = 5_000;
+/** A word that ends a spoken note was said at most this long before the note is ended. */
+const WORD_TO_END_MS = 3_000;
 
 export interface ListenerOptions {
   readonly maker: DecoderMaker;
@@ -121,6 +124,10 @@ class ListenerLoop implements Listener {
   #lettingPass = false;
   #mouth: MouthShadow;
   #check: MicrophoneCheck | undefined;
+  /** There only while a note is recorded that was asked for. */
+  #note: NoteRecorder | undefined;
+  /** Where the last word that was understood began. */
+  #wordFromMs = Number.NEGATIVE_INFINITY;
   #clippedSinceLevel = false;
   /** Peak of the last utterance that was understood. */
   #voiceDbfs = LEVEL_MIN_DBFS;
@@ -160,6 +167,9 @@ class ListenerLoop implements Listener {
       case 'check-microphone':
         this.#check = createMicrophoneCheck(message.seconds);
         this.#setCheckedPhrases();
+        break;
+      case 'record-note':
+        this.#recordNote(message.on, message.keep);
         break;
     }
     return this.#take();
@@ -214,6 +224,7 @@ class ListenerLoop implements Listener {
       this.#preRoll.length = 0;
       return;
     }
+    this.#noteEnded(this.#note?.frame(frame, point.noiseDbfs));
     this.#preRoll.push(frame);
     if (this.#preRoll.length > PRE_ROLL_FRAMES) this.#preRoll.shift();
     if (point.jumped && this.#isNoiseSoFar()) {
@@ -225,6 +236,25 @@ class ListenerLoop implements Listener {
       this.#decode(false);
     }
     this.#endOfSpeech(this.#endpointer.now());
+  }
+
+  /** A note begins with the next frame, or ends: without the word that ended it, where it was spoken. */
+  #recordNote(on: boolean, keep: boolean): void {
+    if (on) {
+      this.#note = createNoteRecorder();
+      return;
+    }
+    const sinceWordMs = this.nowMs() - this.#wordFromMs;
+    const dropMs = sinceWordMs < WORD_TO_END_MS ? sinceWordMs : 0;
+    const ended = keep ? (this.#note ?? createNoteRecorder()).end(dropMs) : undefined;
+    this.#note = undefined;
+    if (ended !== undefined) this.#out.push({ type: 'note', ...ended });
+  }
+
+  #noteEnded(note: SpokenNote | undefined): void {
+    if (note === undefined) return;
+    this.#note = undefined;
+    this.#out.push({ type: 'note', ...note });
   }
 
   /** Whether what is open, or let pass, has no words that could belong to something allowed. */
@@ -407,6 +437,7 @@ class ListenerLoop implements Listener {
       const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
       const { text, understood, confidence } = verdict;
       this.#voiceDbfs = point.peakDbfs;
+      this.#wordFromMs = point.startMs;
       if (this.#isHeeded(text))
         this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
       return;
