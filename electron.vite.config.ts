@@ -24,9 +24,17 @@ export default defineConfig({
       outDir: 'out/main',
       // Kept out of the bundle: it loads its WebAssembly from beside its own file.
       externalizeDeps: { include: ['@electric-sql/pglite'], exclude: bundledDependencies() },
-      lib: { entry: resolve(root, 'electron/main.ts'), formats: ['cjs'], fileName: () => 'main.cjs' },
+      lib: {
+        entry: {
+          main: resolve(root, 'electron/main.ts'),
+          // The thread of the record store is a program of its own.
+          'record-store-worker': resolve(root, 'electron/store/thread-worker.ts'),
+        },
+        formats: ['cjs'],
+        fileName: (_format, name) => `${name}.cjs`,
+      },
       rollupOptions: {
-        output: { format: 'cjs', entryFileNames: 'main.cjs', chunkFileNames: '[name]-[hash].cjs' },
+        output: { format: 'cjs', entryFileNames: '[name].cjs', chunkFileNames: '[name]-[hash].cjs' },
       },
     },
   },

@@ -8,7 +8,12 @@ import { dirname, join } from 'node:path';
 
 const SOURCES = ['electron', 'renderer', 'electron.vite.config.ts', 'package.json', 'package-lock.json'];
 /** Built files that must be there whatever the stamp says. */
-const BUILT = ['out/main/main.cjs', 'out/preload/preload.cjs', 'out/renderer/index.html'];
+const BUILT = [
+  'out/main/main.cjs',
+  'out/main/record-store-worker.cjs',
+  'out/preload/preload.cjs',
+  'out/renderer/index.html',
+];
 const STAMP = 'out/sources.sha256';
 const FILES_MAX = 20_000;
 

@@ -1,7 +1,7 @@
 /**
  * The supervisor's review and the expected time from past jobs, as the host gives them: from the record store where
- * it can be used, else from the logs themselves. The store shares its thread with the open job, so it rests while a
- * job is open, and nobody waits for it to be made.
+ * it can be used, else from the logs themselves. The store works in a thread of its own, but the processor is wanted
+ * by the ear, so it rests while a job is open; and nobody waits for it to be made.
  */
 import type { Clock } from './clock.ts';
 import { ok, type Result } from './core/base/result.ts';
@@ -192,7 +192,7 @@ export class Reviews {
     return { s: expected_s, low_s, high_s, jobs: alike.length };
   }
 
-  /** Lets the thread go to a job that begins. */
+  /** Lets the processor go to a job that begins. */
   interrupt(): void {
     void this.#store?.then(
       (store) => store.interrupt(),

@@ -12,6 +12,8 @@ import { createNodeProcesses } from './disk/node-processes.ts';
 import { createHost } from './host.ts';
 import type { ArgumentChecks, Host } from './ipc/bridge.ts';
 import { ARGUMENT_CHECKS } from './ipc/schemas.ts';
+import { storePlaceFrom } from './store/place.ts';
+import { RecordStoreThread } from './store/record-store-thread.ts';
 import { userFolders } from './user-folders.ts';
 import { APP_VERSION } from './version.ts';
 
@@ -48,7 +50,8 @@ export function openShellHost(options: ShellHostOptions): ShellHost {
   const proceduresFolders = [join(options.root, 'procedures'), folders.procedures];
   const disk = createNodeDisk();
   const clock = createNodeClock();
-  const processes = createNodeProcesses(`Stepcaller ${APP_VERSION}`);
+  const program = `Stepcaller ${APP_VERSION}`;
+  const processes = createNodeProcesses(program);
   const token = (): string => randomBytes(8).toString('hex');
   const host = createHost({
     disk,
@@ -63,11 +66,10 @@ export function openShellHost(options: ShellHostOptions): ShellHost {
     mode: options.mode,
     modelSha256: modelSha256(models),
     printPdf: options.printPdf,
-    // Loaded when it is first wanted: the database is large, and starting must stay quick.
+    // Its thread loads the database, which is large, when it is first wanted.
     openRecordStore: async () => {
-      const { RecordStore, storePlaceFrom } = await import('./store/record-store.ts');
-      const place = { folder: folders.store, disk, processes, since: wallText(clock), token: token() };
-      return new RecordStore(storePlaceFrom(process.env, place), folders.jobs);
+      const place = { folder: folders.store, program, since: wallText(clock), token: token() };
+      return new RecordStoreThread(storePlaceFrom(process.env, place), folders.jobs, disk);
     },
   });
   return {

@@ -10,17 +10,6 @@ import { openStore, type Store, type StorePlace } from './client.ts';
 import { type ImportReport, importJobs, rebuildStore, type SeenLogs } from './import-jobs.ts';
 import { type PastJob, pastJobs, reviewFromStore, type StepTableRow, stepTable } from './tables.ts';
 
-type EmbeddedPlace = Extract<StorePlace, { kind: 'embedded' }>;
-
-/** Where the store is: the server named by STEPCALLER_DATABASE_URL, else the folder of the user. */
-export function storePlaceFrom(
-  environment: Readonly<Record<string, string | undefined>>,
-  embedded: Omit<EmbeddedPlace, 'kind'>,
-): StorePlace {
-  const url = environment.STEPCALLER_DATABASE_URL;
-  return url === undefined || url === '' ? { kind: 'embedded', ...embedded } : { kind: 'server', url };
-}
-
 const NOTHING_IMPORTED: ImportReport = {
   found: 0,
   imported: 0,
@@ -49,7 +38,7 @@ export class RecordStore {
     return this.#place.kind === 'server';
   }
 
-  /** False where a database has to be made first, which takes seconds of the program's only thread. */
+  /** False where a database has to be made first, which takes seconds. */
   async isMade(): Promise<boolean> {
     if (this.#place.kind !== 'embedded' || this.isOpen) return true;
     return (await this.#place.disk.stat(`${this.#place.folder}/postgres/PG_VERSION`)) !== undefined;
@@ -67,25 +56,27 @@ export class RecordStore {
 
   /** Takes new and grown logs in. Errors: those of `openStore` and `importJobs`, `store/failed`, `store/interrupted`. */
   update(): Promise<Result<ImportReport, Fault>> {
-    return this.#withStore((store) => this.#import(store));
+    const { signal } = this.#interrupt;
+    return this.#withStore((store) => this.#import(store, signal));
   }
 
   /** Takes new and grown logs in and gives the latest finished jobs by product. Errors as `update`. */
   past(): Promise<Result<ReadonlyMap<string, readonly PastJob[]>, Fault>> {
+    const { signal } = this.#interrupt;
     return this.#withStore(async (store) => {
-      const updated = await this.#import(store);
+      const updated = await this.#import(store, signal);
       return updated.ok ? ok(await pastJobs(store)) : updated;
     });
   }
 
-  /** Ends an import after the batch at hand; its request gives `store/interrupted`. What is in stays in. */
+  /** Ends the imports asked for so far after the batch at hand; they give `store/interrupted`. What is in stays in. */
   interrupt(): void {
     this.#interrupt.abort();
     this.#interrupt = new AbortController();
   }
 
-  async #import(store: Store): Promise<Result<ImportReport, Fault>> {
-    const { signal } = this.#interrupt;
+  /** `signal` is the one of the moment of asking: an interruption while the database is being opened counts too. */
+  async #import(store: Store, signal: AbortSignal): Promise<Result<ImportReport, Fault>> {
     // A server has the jobs of other benches too.
     const prune = store.kind === 'embedded';
     const imported = await importJobs(store, this.#jobsFolder, { signal, prune, seen: this.#seen });
@@ -102,8 +93,9 @@ export class RecordStore {
 
   /** The supervisor's review of all logs in the folder as they are now. Errors as `update`. */
   review(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
+    const { signal } = this.#interrupt;
     return this.#withStore(async (store) => {
-      const updated = await this.#import(store);
+      const updated = await this.#import(store, signal);
       return updated.ok ? ok(await reviewFromStore(store, options)) : updated;
     });
   }

@@ -4,7 +4,8 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { createNodeDisk } from '../../electron/disk/node-disk.ts';
 import { createNodeProcesses } from '../../electron/disk/node-processes.ts';
-import { RecordStore, storePlaceFrom } from '../../electron/store/record-store.ts';
+import { storePlaceFrom } from '../../electron/store/place.ts';
+import { RecordStore } from '../../electron/store/record-store.ts';
 import { sampleRecords } from '../core/review/sample-job.ts';
 import { realJobFile, writeJob } from './log-folders.ts';
 
@@ -56,6 +57,18 @@ describe('the record store of a bench', () => {
     // Closed, it opens again by itself and has kept what it had.
     const again = await store.update();
     expect(again.ok && again.value).toMatchObject({ imported: 0, unchanged: 1 });
+  });
+
+  it('puts an import off that was asked for before a job began', { timeout: SETUP_MS }, async () => {
+    const other = new RecordStore({ kind: 'memory' }, jobs);
+    const asked = other.review({});
+    // Also while the database is still being made.
+    other.interrupt();
+    const late = await asked;
+    expect(!late.ok && late.error.code).toBe('store/interrupted');
+    const now = await other.review({});
+    expect(now.ok && now.value.jobs.total).toBe(2);
+    await other.close();
   });
 
   it('tells a failure and goes on with the next request', { timeout: SETUP_MS }, async () => {
