@@ -6,9 +6,9 @@
 import type { Clock } from './clock.ts';
 import { ok, type Result } from './core/base/result.ts';
 import { verdictOf } from './core/log/verify.ts';
-import { expectedTime } from './core/plan/expected-time.ts';
 import type { Plan } from './core/plan/model.ts';
 import type { JobLog, ReviewSummary } from './core/review/model.ts';
+import { expectedOfPlan } from './core/review/prediction.ts';
 import { type ReviewOptions, reviewLogs, withNotice } from './core/review/summary.ts';
 import type { Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
@@ -184,12 +184,12 @@ export class Reviews {
       const shared = wanted.filter((id) => Object.hasOwn(job.steps, id)).length;
       return shared > 0 && shared >= LEAST_SHARED_STEPS * wanted.length;
     });
-    if (alike.length === 0) return undefined;
-    const seconds: Record<string, number[]> = Object.create(null) as Record<string, number[]>;
-    for (const id of wanted)
-      seconds[id] = alike.flatMap((job) => (Object.hasOwn(job.steps, id) ? [job.steps[id] ?? 0] : []));
-    const { expected_s, low_s, high_s } = expectedTime(plan.steps, seconds);
-    return { s: expected_s, low_s, high_s, jobs: alike.length };
+    const found = expectedOfPlan(
+      plan.steps,
+      alike.map((job) => job.steps),
+    );
+    if (found === null) return undefined;
+    return { s: found.expected_s, low_s: found.low_s, high_s: found.high_s, jobs: found.jobs };
   }
 
   /** Lets the processor go to a job that begins. */
