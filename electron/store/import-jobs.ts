@@ -30,6 +30,7 @@ import { SCHEMA_LOCK } from './schema.ts';
 
 /** Events in one transaction, about; one job more may go over it. */
 export const BATCH_EVENTS = 10_000;
+
 export interface ImportReport {
   /** Folders with a job in them. */
   readonly found: number;
@@ -43,6 +44,8 @@ export interface ImportReport {
 
 export interface ImportOptions {
   readonly onProgress?: (done: number, total: number) => void;
+  /** Events in one transaction, about; `BATCH_EVENTS` by default. */
+  readonly batchEvents?: number;
   /** Name of this bench in the list of rejected logs; the computer's name by default. */
   readonly bench?: string;
   /** Ends the import after the batch at hand; what is in stays in. */
@@ -339,7 +342,7 @@ export async function importJobs(
       batch.push(prepare(result.read));
       events += result.read.lines.length;
     }
-    if (events >= BATCH_EVENTS) {
+    if (events >= (options.batchEvents ?? BATCH_EVENTS)) {
       await flush();
       options.onProgress?.(index + 1, names.value.length);
     }
