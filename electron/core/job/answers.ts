@@ -2,11 +2,21 @@
  * What is said about the step at hand: its sentence, its cautions, the answers to questions of the
  * technician and the questions of the engine. Texts only; nothing here decides or changes anything.
  */
+import { type Facts, printedIn } from '../base/message.ts';
 import type { Plan, PlanFastener, PlanStep } from '../plan/model.ts';
 import { plural, singular } from '../plan/wording.ts';
 import type { Measure } from '../product/model.ts';
 import type { LedgerLine, PhraseId, QuestionKind } from './model.ts';
-import { durationInWords, fill, PROBLEM_KINDS, type WhyNot, type WordKey, type Words } from './prompts.ts';
+import {
+  answerWords,
+  durationInWords,
+  fill,
+  isWordKey,
+  PROBLEM_KINDS,
+  type WhyNot,
+  type WordKey,
+  type Words,
+} from './prompts.ts';
 import { speakCode } from './spelled-codes.ts';
 import {
   cautionById,
@@ -81,6 +91,7 @@ export function trayText(plan: Plan, state: JobState, words: Words): string {
   const list = lines.map((line) =>
     fill(words, 'answer.tray-line', {
       counted: counted(
+        words,
         line.out,
         plan.tray.find((place) => place.number === line.compartment)?.name ?? line.label,
       ),
@@ -91,8 +102,8 @@ export function trayText(plan: Plan, state: JobState, words: Words): string {
 }
 
 /** A reading as it is printed: "3.7 V". */
-export function printedReading(value: number, unit: string): string {
-  return `${value} ${unit}`.replace('-', '−').trim();
+export function printedReading(words: Words, value: number, unit: string): string {
+  return `${printedIn(words.rules, value)} ${unit}`.replace('-', '−').trim();
 }
 
 /** How a reading stands to its limits. */
@@ -125,15 +136,17 @@ export function questionText(plan: Plan, state: JobState, words: Words): string 
   return fill(words, key[question.kind], questionFacts(plan, state, words));
 }
 
-function questionFacts(plan: Plan, state: JobState, words: Words): Readonly<Record<string, string | number>> {
+function questionFacts(plan: Plan, state: JobState, words: Words): Facts {
   switch (state.question?.kind) {
     case 'reading':
-      return { value: state.proposal ? printedReading(state.proposal.value, state.proposal.unit) : '' };
+      return {
+        value: state.proposal ? printedReading(words, state.proposal.value, state.proposal.unit) : '',
+      };
     case 'serial':
-      return { code: state.proposal ? speakCode(state.proposal.text) : '' };
+      return { code: state.proposal ? speakCode(state.proposal.text, words.table.numbers) : '' };
     case 'count': {
       const place = plan.tray[expectedCount(plan, state).index ?? -1];
-      return { n: place?.number ?? '', name: plural(place?.name ?? '') };
+      return { n: place?.number ?? '', name: plural(words, place?.name ?? '') };
     }
     case 'give-up':
       return { left: plan.steps.length - state.frontier, out: trayText(plan, state, words) };
@@ -142,7 +155,7 @@ function questionFacts(plan: Plan, state: JobState, words: Words): Readonly<Reco
     case 'go-back':
       return { n: plan.steps.findIndex((step) => step.id === state.question?.about) + 1 };
     case 'problem-kind':
-      return { list: PROBLEM_KINDS.join(', ') };
+      return { list: PROBLEM_KINDS.map((kind) => answerWords(words, kind)) };
     default:
       return {};
   }
@@ -197,8 +210,11 @@ function roughly(words: Words, seconds: number): string {
 }
 
 /** "4 case screws", "1 clip screw". */
-function counted(count: number, name: string): string {
-  return `${count} ${count === 1 ? singular(name) : plural(name)}`;
+function counted(words: Words, count: number, name: string): string {
+  return fill(words, 'answer.counted', {
+    count,
+    name: count === 1 ? singular(words, name) : plural(words, name),
+  });
 }
 
 function fastenersText(step: PlanStep, words: Words): string {
@@ -208,7 +224,7 @@ function fastenersText(step: PlanStep, words: Words): string {
 
 function fastenerText(group: PlanFastener, words: Words): string {
   return fill(words, 'answer.fasteners', {
-    counted: counted(group.count, group.name),
+    counted: counted(words, group.count, group.name),
     thread: group.thread,
     length: group.length_mm > 0 ? fill(words, 'answer.length', { length: group.length_mm }) : '',
     drive: fill(words, `drive.${group.drive.kind}`, { size: group.drive.size }),
@@ -223,14 +239,14 @@ function torqueText(step: PlanStep, words: Words): string {
   if (groups.length === 0) return fill(words, 'answer.no-torque');
   const takesOut = step.action === 'remove-fasteners' || step.action === 'loosen-fasteners';
   const said = groups.map((group) => {
-    const facts = { name: capital(plural(group.name)), torque: group.torque_nm ?? 0 };
+    const facts = { name: capital(plural(words, group.name)), torque: group.torque_nm ?? 0 };
     if (takesOut) return fill(words, 'answer.torque-later', facts);
     const parts = [fill(words, groups.length === 1 ? 'answer.torque' : 'answer.torque-named', facts)];
     if (group.passes_nm.length > 1) {
-      const facts = { count: group.passes_nm.length, list: group.passes_nm.join(', ') };
+      const facts = { count: group.passes_nm.length, list: group.passes_nm };
       parts.push(fill(words, 'answer.passes', facts));
     }
-    if (group.order.length > 1) parts.push(fill(words, 'answer.order', { list: group.order.join(', ') }));
+    if (group.order.length > 1) parts.push(fill(words, 'answer.order', { list: group.order }));
     return parts.join(' ');
   });
   return said.join(' ');
@@ -270,8 +286,8 @@ export function timesOf(plan: Plan, state: JobState, nowMs: number): JobTimes {
 
 /** Why a phrase is refused now, as a short sentence. */
 export function whyText(plan: Plan, state: JobState, why: string, words: Words): string {
-  const key = `why.${why}` as WordKey;
-  if (!(key in words)) return fill(words, 'why.not-now');
+  const key = `why.${why}`;
+  if (!isWordKey(key)) return fill(words, 'why.not-now');
   const step = stepOf(plan, state);
   return fill(words, key, {
     question: questionText(plan, state, words),

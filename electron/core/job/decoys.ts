@@ -3,26 +3,7 @@
  * ear and spelling; the listening bench measures which of them earn their place. Never words of the very
  * same sound: "pause" beside "paws" shares its confidence half and half and is then never sure.
  */
+import { ENGLISH_TABLE } from '../base/language-table.ts';
 import type { PhraseId } from './model.ts';
 
-export const DECOYS: Partial<Readonly<Record<PhraseId, readonly string[]>>> = {
-  next: ['text', 'neck', 'nest'],
-  back: ['bag', 'pack', 'black'],
-  repeat: ['receipt', 'complete'],
-  slower: ['lower', 'shower'],
-  torque: ['talk', 'fork', 'work'],
-  caution: ['auction', 'option'],
-  why: ['wide', 'while'],
-  'how long': ['along', 'how wrong'],
-  pause: ['cause', 'because'],
-  resume: ['presume', 'assume', 'zoom'],
-  understood: ['understand', 'under', 'stood'],
-  yes: ['guess', 'less', 'yet'],
-  no: ['now', 'new'],
-  problem: ['probably', 'program'],
-  note: ['boat', 'not', 'known'],
-  undo: ['into', 'under'],
-  skip: ['ship', 'strip'],
-  stop: ['top', 'shop', 'step'],
-  finish: ['fish', 'furnish'],
-};
+export const DECOYS: Partial<Readonly<Record<PhraseId, readonly string[]>>> = ENGLISH_TABLE.phrases.decoys;

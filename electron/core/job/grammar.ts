@@ -3,10 +3,11 @@
  * Only an exact whole phrase counts. An utterance with "[unk]" in it never does, not even with the rest
  * of it in the grammar: stripping the unknown part and taking the rest raised the false accepts sixfold.
  */
+import { ENGLISH_TABLE } from '../base/language-table.ts';
 import { allowedByVoice } from './allowed.ts';
 import { DECOYS } from './decoys.ts';
 import type { Allowed, PhraseId } from './model.ts';
-import { ENGLISH, fill, type Words } from './prompts.ts';
+import { answerWords, ENGLISH, fill, type Words } from './prompts.ts';
 import { SPOKEN_UNITS } from './reading-units.ts';
 import { corrected, parseCode, SPELLING_WORDS } from './spelled-codes.ts';
 import { NUMBER_WORDS, parseNumber, parseQuantity, speakDigits } from './spoken-numbers.ts';
@@ -25,36 +26,8 @@ export const UNKNOWN = '[unk]';
 /** More entries than this make the recogniser slower to change its grammar and easier to confuse. */
 export const MAX_GRAMMAR_ENTRIES = 150;
 
-/** How each phrase may be said; the first is the one that is taught. Few on purpose. */
-export const SPOKEN_PHRASES: Readonly<Record<PhraseId, readonly string[]>> = {
-  next: ['next', 'next step'],
-  back: ['back', 'go back'],
-  repeat: ['repeat', 'say again'],
-  slower: ['slower'],
-  'screw count': ['screw count', 'how many screws'],
-  'which tool': ['which tool'],
-  torque: ['torque'],
-  caution: ['caution'],
-  why: ['why'],
-  'where am i': ['where am i'],
-  'how long': ['how long'],
-  pause: ['pause'],
-  resume: ['resume'],
-  understood: ['understood'],
-  yes: ['yes'],
-  no: ['no'],
-  problem: ['problem'],
-  note: ['note'],
-  reading: ['the reading is'],
-  serial: ['serial is'],
-  undo: ['undo'],
-  skip: ['skip step'],
-  stop: ['stop'],
-  'stop listening': ['stop listening'],
-  'start listening': ['start listening'],
-  finish: ['finish'],
-  'what can i say': ['what can i say'],
-};
+/** How each phrase may be said in English; the first is the one that is taught. Few on purpose. */
+export const SPOKEN_PHRASES: Readonly<Record<PhraseId, readonly string[]>> = ENGLISH_TABLE.phrases.phrases;
 
 const PHRASE_OF: ReadonlyMap<string, PhraseId> = new Map(
   (Object.keys(SPOKEN_PHRASES) as PhraseId[]).flatMap((phrase) =>
@@ -62,8 +35,8 @@ const PHRASE_OF: ReadonlyMap<string, PhraseId> = new Map(
   ),
 );
 
-const READING_OPENING = 'the reading is';
-const SERIAL_OPENING = 'serial is';
+const READING_OPENING = SPOKEN_PHRASES.reading[0] ?? '';
+const SERIAL_OPENING = SPOKEN_PHRASES.serial[0] ?? '';
 
 /** Whether a value from outside is one of the phrases. */
 export function isPhraseId(value: unknown): value is PhraseId {
@@ -225,13 +198,13 @@ export function whatCanISay(allowed: Allowed, words: Words = ENGLISH): string {
   const list = [
     ...allowed.phrases
       .filter((phrase) => phrase !== 'reading' && phrase !== 'serial')
-      .map((phrase) => SPOKEN_PHRASES[phrase][0] ?? phrase),
-    ...allowed.answers,
+      .map((phrase) => words.table.phrases.phrases[phrase][0] ?? phrase),
+    ...allowed.answers.map((answer) => answerWords(words, answer)),
   ];
   if (allowed.number === 'reading') list.push(fill(words, 'answer.can-say-number'));
   if (allowed.number === 'bare') list.push(fill(words, 'answer.can-say-bare'));
   if (allowed.spelling) list.push(fill(words, 'answer.can-say-spelling'));
-  return fill(words, 'answer.can-say', { list: list.join(', ') });
+  return fill(words, 'answer.can-say', { list });
 }
 
 /** The words that make up everything the grammar can contain, for checking against the vocabulary. */

@@ -2,7 +2,7 @@
 import { whyNotNow, whyText } from './answers.ts';
 import { type Draft, goOn, here, isReadingCaution, record, say, sayStepOrCaution } from './draft.ts';
 import type { JobInput } from './model.ts';
-import { durationInWords, fill, type WordKey } from './prompts.ts';
+import { durationInWords, fill, isWordKey } from './prompts.ts';
 import { isAtEnd, stepStateOf } from './state.ts';
 
 /** A pause is announced each time this much of it has passed. */
@@ -39,8 +39,8 @@ export function handleOutside(d: Draft, input: JobInput): void {
 }
 
 function takeUnheard(d: Draft, input: Extract<JobInput, { type: 'unheard' }>): void {
-  const key = input.reason === 'not-possible-now' ? null : (`refusal.${input.reason}` as WordKey);
-  if (key !== null && !(key in d.words)) return;
+  const key = input.reason === 'not-possible-now' ? null : `refusal.${input.reason}`;
+  if (key !== null && !isWordKey(key)) return;
   const before = d.state;
   const again = before.refusal?.reason === input.reason && d.atMs - before.refused_at_ms < REFUSAL_REPEAT_MS;
   record(d, { event: 'utterance.refused', reason: input.reason });
@@ -79,8 +79,8 @@ function takeTick(d: Draft): void {
 }
 
 function takeTrouble(d: Draft, input: Extract<JobInput, { type: 'trouble' }>): void {
-  const key = `trouble.${input.code}` as WordKey;
-  if (!(key in d.words) || key === 'trouble.over') return;
+  const key = `trouble.${input.code}`;
+  if (!isWordKey(key)) return;
   if (d.state.troubles.includes(input.code) !== input.over) return;
   record(d, { event: input.over ? 'trouble.ended' : 'trouble.began', code: input.code });
   say(d, fill(d.words, input.over ? 'trouble.over' : key), 'trouble');

@@ -1,5 +1,7 @@
 /** Units of readings: which can be turned into which. Factors are exact by definition (SI; lbf·in from lbf and inch). */
 
+import { ENGLISH_TABLE } from '../base/language-table.ts';
+
 type Dimension = 'V' | 'A' | 'Ω' | 'W' | 'Hz' | 'N·m' | 'm' | 's' | 'Pa' | 'l/s' | 'l' | '°C' | '%' | 'kg';
 
 /** Unit as printed, its dimension, and its factor to the dimension's base. */
@@ -52,44 +54,4 @@ export function convertReading(value: number, from: string, to: string): number 
 }
 
 /** Spoken unit, in lower-case words, and the unit as printed. The longest match wins. */
-export const SPOKEN_UNITS: ReadonlyMap<string, string> = new Map([
-  ['newton metres', 'N·m'],
-  ['newton metre', 'N·m'],
-  ['newton meters', 'N·m'],
-  ['newton meter', 'N·m'],
-  ['inch pounds', 'lbf·in'],
-  ['volts', 'V'],
-  ['volt', 'V'],
-  ['millivolts', 'mV'],
-  ['millivolt', 'mV'],
-  ['amps', 'A'],
-  ['amp', 'A'],
-  ['milliamps', 'mA'],
-  ['milliamp', 'mA'],
-  ['ohms', 'Ω'],
-  ['ohm', 'Ω'],
-  ['kilo ohms', 'kΩ'],
-  ['mega ohms', 'MΩ'],
-  ['watts', 'W'],
-  ['watt', 'W'],
-  ['hertz', 'Hz'],
-  ['degrees celsius', '°C'],
-  ['degrees', '°C'],
-  ['degree', '°C'],
-  ['millimetres', 'mm'],
-  ['millimetre', 'mm'],
-  ['millimeters', 'mm'],
-  ['millimeter', 'mm'],
-  ['bar', 'bar'],
-  ['percent', '%'],
-  ['millilitres per minute', 'ml/min'],
-  ['milliliters per minute', 'ml/min'],
-  ['litres per minute', 'l/min'],
-  ['liters per minute', 'l/min'],
-  ['seconds', 's'],
-  ['second', 's'],
-  ['minutes', 'min'],
-  ['minute', 'min'],
-  ['grams', 'g'],
-  ['gram', 'g'],
-]);
+export const SPOKEN_UNITS: ReadonlyMap<string, string> = new Map(Object.entries(ENGLISH_TABLE.phrases.units));

@@ -2,48 +2,10 @@
  * Codes spelled aloud: ICAO letters (Annex 10, volume II), figures, "double" and "triple", and back.
  * "sierra november oh one" is SN01: "oh" is always nought here, the letter O is only "oscar".
  */
+import { ENGLISH_TABLE, type NumberWords } from '../base/language-table.ts';
 
-const LETTER_WORDS: Readonly<Record<string, string>> = {
-  A: 'alfa',
-  B: 'bravo',
-  C: 'charlie',
-  D: 'delta',
-  E: 'echo',
-  F: 'foxtrot',
-  G: 'golf',
-  H: 'hotel',
-  I: 'india',
-  J: 'juliett',
-  K: 'kilo',
-  L: 'lima',
-  M: 'mike',
-  N: 'november',
-  O: 'oscar',
-  P: 'papa',
-  Q: 'quebec',
-  R: 'romeo',
-  S: 'sierra',
-  T: 'tango',
-  U: 'uniform',
-  V: 'victor',
-  W: 'whiskey',
-  X: 'x-ray',
-  Y: 'yankee',
-  Z: 'zulu',
-};
-const FIGURE_WORDS = [
-  'zero',
-  'one',
-  'two',
-  'three',
-  'four',
-  'five',
-  'six',
-  'seven',
-  'eight',
-  'nine',
-] as const;
-const SIGN_WORDS: Readonly<Record<string, string>> = { '-': 'dash', '/': 'slash', '.': 'dot' };
+const { letters: LETTER_WORDS, signs: SIGN_WORDS, ones } = ENGLISH_TABLE.numbers;
+const FIGURE_WORDS = ones.slice(0, 10);
 
 /** Other spellings and forms of the same words, and the homophones that mean a figure here. */
 const SAME: Readonly<Record<string, string>> = {
@@ -139,9 +101,9 @@ export function parseCode(text: string): string | undefined {
 }
 
 /** A code read aloud: "AB1" is "alfa bravo one". Signs outside the alphabet are left out. */
-export function speakCode(code: string): string {
+export function speakCode(code: string, words: NumberWords = ENGLISH_TABLE.numbers): string {
   return [...code.toUpperCase()]
-    .map((sign) => LETTER_WORDS[sign] ?? FIGURE_WORDS[Number.parseInt(sign, 10)] ?? SIGN_WORDS[sign] ?? '')
+    .map((sign) => words.letters[sign] ?? words.ones[Number.parseInt(sign, 10)] ?? words.signs[sign] ?? '')
     .filter((word) => word !== '')
     .join(' ');
 }

@@ -4,22 +4,12 @@
  * decimals ("three point two five"), signs, halves and quarters, dozens. What could be two numbers is
  * not guessed: "thirty twenty" and "hundred hundred" are refused, "two to three" is a range.
  */
+import { ENGLISH_TABLE } from '../base/language-table.ts';
 import { SPOKEN_UNITS } from './reading-units.ts';
 
-const DIGITS = ['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine'] as const;
-const TEENS = [
-  'ten',
-  'eleven',
-  'twelve',
-  'thirteen',
-  'fourteen',
-  'fifteen',
-  'sixteen',
-  'seventeen',
-  'eighteen',
-  'nineteen',
-] as const;
-const TENS = ['twenty', 'thirty', 'forty', 'fifty', 'sixty', 'seventy', 'eighty', 'ninety'] as const;
+const { ones, tens: TENS } = ENGLISH_TABLE.numbers;
+const DIGITS = ones.slice(0, 10);
+const TEENS = ones.slice(10);
 
 /** Words that are heard for a digit and can mean nothing else where a number is asked for. */
 const FOLDED: Readonly<Record<string, string>> = {
@@ -173,7 +163,7 @@ function whole(words: readonly string[]): number | undefined {
 function digitString(words: readonly string[]): string | undefined {
   let digits = '';
   for (const word of words) {
-    const digit = (DIGITS as readonly string[]).indexOf(word);
+    const digit = DIGITS.indexOf(word);
     if (digit < 0) return undefined;
     digits += digit;
   }
@@ -204,15 +194,15 @@ function pair(words: readonly string[]): number | undefined {
 /** Zero to ninety-nine in the ordinary form. */
 function belowHundred(words: readonly string[]): number | undefined {
   const [first = '', second] = words;
-  const digit = (DIGITS as readonly string[]).indexOf(first);
-  const teen = (TEENS as readonly string[]).indexOf(first);
-  const ten = (TENS as readonly string[]).indexOf(first);
+  const digit = DIGITS.indexOf(first);
+  const teen = TEENS.indexOf(first);
+  const ten = TENS.indexOf(first);
   if (words.length === 1) {
     if (digit >= 0) return digit;
     if (teen >= 0) return 10 + teen;
     return ten < 0 ? undefined : 20 + 10 * ten;
   }
-  const unit = (DIGITS as readonly string[]).indexOf(second ?? '');
+  const unit = DIGITS.indexOf(second ?? '');
   return words.length === 2 && ten >= 0 && unit > 0 ? 20 + 10 * ten + unit : undefined;
 }
 

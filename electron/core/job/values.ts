@@ -71,7 +71,10 @@ export function confirmReading(d: Draft, source: Source): void {
     return;
   }
   const bound = limit === 'too-high' ? measure.max : measure.min;
-  const facts = { value: printedReading(value, unit), limit: printedReading(bound ?? 0, unit) };
+  const facts = {
+    value: printedReading(d.words, value, unit),
+    limit: printedReading(d.words, bound ?? 0, unit),
+  };
   say(d, fill(d.words, mustBeWithin(here(d)) ? 'reading.must' : `reading.${limit}`, facts), 'answer');
 }
 

@@ -14,7 +14,7 @@ import {
   whyText,
 } from './answers.ts';
 import type { BenchView } from './model.ts';
-import { ENGLISH, fill, type WordKey, type Words } from './prompts.ts';
+import { ENGLISH, fill, isWordKey, type Words } from './prompts.ts';
 import {
   cautionById,
   cautionsOf,
@@ -61,7 +61,7 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
     last_refusal: state.refusal?.reason ?? null,
     refusal_text: refusalText(plan, state, words),
     troubles: state.troubles,
-    value_proposed: proposedText(state),
+    value_proposed: proposedText(state, words),
     waits_for: waitsFor(plan, state),
     steps: plan.steps.map((one, index) => ({
       id: one.id,
@@ -128,13 +128,13 @@ function refusalText(plan: Plan, state: JobState, words: Words): string | null {
   const refusal = state.refusal;
   if (refusal === null) return null;
   if (refusal.why !== null) return whyText(plan, state, refusal.why, words);
-  const key = `refusal.${refusal.reason}` as WordKey;
-  return key in words ? fill(words, key) : fill(words, 'why.not-now');
+  const key = `refusal.${refusal.reason}`;
+  return isWordKey(key) ? fill(words, key) : fill(words, 'why.not-now');
 }
 
-function proposedText(state: JobState): string | null {
+function proposedText(state: JobState, words: Words): string | null {
   if (state.proposal === null) return null;
   return state.proposal.kind === 'reading'
-    ? printedReading(state.proposal.value, state.proposal.unit)
+    ? printedReading(words, state.proposal.value, state.proposal.unit)
     : state.proposal.text;
 }

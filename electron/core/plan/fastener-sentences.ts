@@ -1,118 +1,164 @@
 /** The sentences of fasteners: remove, loosen, start by hand, tighten with order, passes and torque. */
+import type { Language } from '../base/language.ts';
 import type { Draft, FastenerUse } from './draft.ts';
-import { fitting, heldPart, itThem, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
+import { fitting, heldPart, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
 import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
 import { sizedName } from './tray.ts';
-import { counted, countWord, ordinalWord, placed, plural, printedNumber } from './wording.ts';
+import {
+  asSentence,
+  counted,
+  countedNew,
+  countWord,
+  enumerated,
+  newOne,
+  placed,
+  printedNumber,
+} from './wording.ts';
 
 /** Figures of an order in groups, so that no sentence holds more than eight. */
-function orderSentences(order: readonly number[]): string {
+function orderSentences(language: Language, order: readonly number[]): string {
   const groups: string[] = [];
   const size = order.length % 4 === 0 && order.length > 8 ? 4 : 8;
-  for (let i = 0; i < order.length; i += size) groups.push(order.slice(i, i + size).join(', '));
-  return groups.map((group, i) => (i === 0 ? group : `Then ${group}`)).join('. ');
+  for (let i = 0; i < order.length; i += size) {
+    const list = enumerated(language, order.slice(i, i + size).map(String));
+    groups.push(i === 0 ? list : language.plan['order.further']({ list }));
+  }
+  return groups.map((group, i) => (i < groups.length - 1 ? asSentence(group) : group)).join(' ');
 }
 
-function withCompartment(context: SentenceContext, count: number): string | null {
-  if (context.compartment === null) return null;
-  return `Put ${itThem(count > 1)} in compartment ${countWord(context.compartment)}`;
-}
-
-function looseningSentences(use: FastenerUse): string | null {
-  const order = looseningOrder(use.pattern, use.count);
-  if (order.length === 0) return null;
-  return `Loosen ${itThem(use.count > 1)} in this order: ${orderSentences(order)}`;
+function compartmentText(context: SentenceContext): string | null {
+  const { compartment, language } = context;
+  if (compartment === null) return null;
+  return language.plan.compartment({ counted: countWord(language, compartment), number: compartment });
 }
 
 /** Remove: the loosening order first where there is one, then the count, the place and the compartment. */
 export function removeFasteners(use: FastenerUse, context: SentenceContext): string {
-  const name = sizedName(use);
+  const { language } = context;
+  const words = language.plan;
+  const { count } = use;
+  const fasteners = counted(language, count, sizedName(use, language));
+  const compartment = compartmentText(context);
   const bin =
     use.fastener.single_use === true
-      ? `Discard ${itThem(use.count > 1)}`
-      : withCompartment(context, use.count);
-  const from = placed('from', use.place);
-  return fitting(join(looseningLead(use), `Remove ${counted(use.count, name)} ${from}`, bin), () =>
+      ? words['fasteners.discard']({ count })
+      : compartment === null
+        ? null
+        : words['fasteners.bin']({ count, compartment });
+  const lead = looseningLead(use, language);
+  const from = placed(language, 'from', use.place);
+  return fitting(join(lead, words['fasteners.remove']({ count, fasteners, from }), bin), () =>
     join(
-      looseningLead(use),
-      `Remove ${counted(use.count, name)}`,
-      `${use.count === 1 ? 'It is' : 'They are'} ${placed('on', use.place)}`,
+      lead,
+      words['fasteners.remove-short']({ count, fasteners }),
+      words['fasteners.where']({ count, on: placed(language, 'on', use.place) }),
       bin,
     ),
   );
 }
 
 /** "Loosen the six bolts in this order: 1, 4, …" before they are taken out. */
-function looseningLead(use: FastenerUse): string | null {
+function looseningLead(use: FastenerUse, language: Language): string | null {
   const order = looseningOrder(use.pattern, use.count);
   if (order.length === 0) return null;
-  return `First loosen ${counted(use.count, use.fastener.name)} in this order: ${orderSentences(order)}`;
+  return language.plan['fasteners.loosen-first']({
+    count: use.count,
+    fasteners: counted(language, use.count, use.fastener.name),
+    order: orderSentences(language, order),
+  });
+}
+
+function looseningSentences(use: FastenerUse, language: Language): string | null {
+  const order = looseningOrder(use.pattern, use.count);
+  if (order.length === 0) return null;
+  return language.plan['fasteners.loosen-order']({
+    count: use.count,
+    order: orderSentences(language, order),
+  });
 }
 
 /** Loosen and leave in. */
-export function loosenFasteners(use: FastenerUse): string {
-  const on = placed('on', use.place);
-  const what = counted(use.count, sizedName(use));
+export function loosenFasteners(use: FastenerUse, language: Language): string {
+  const words = language.plan;
+  const { count } = use;
+  const on = placed(language, 'on', use.place);
+  const fasteners = counted(language, count, sizedName(use, language));
   return join(
-    fitting(join(`Loosen ${what} ${on}`), () =>
-      join(`Loosen ${what}`, `${use.count === 1 ? 'It is' : 'They are'} ${on}`),
+    fitting(join(words['fasteners.loosen']({ count, fasteners, on })), () =>
+      join(words['fasteners.loosen-short']({ count, fasteners }), words['fasteners.where']({ count, on })),
     ),
-    looseningSentences(use),
-    `Do not remove ${itThem(use.count > 1)}`,
+    looseningSentences(use, language),
+    words['fasteners.leave']({ count }),
   );
 }
 
 /** Fetch from the compartment (or new ones), start by hand, and tighten where that is no step of its own. */
 export function installFasteners(draft: Draft, use: FastenerUse, context: SentenceContext): string {
-  const name = sizedName(use);
-  const compartment = context.compartment === null ? null : `compartment ${countWord(context.compartment)}`;
+  const { language } = context;
+  const words = language.plan;
+  const { count } = use;
+  const name = sizedName(use, language);
+  const all = counted(language, count, name);
+  const compartment = compartmentText(context);
   const fetch = draft.renew.includes(use.fastener.id)
-    ? `Get ${use.count === 1 ? `a new ${name}` : `${countWord(use.count)} new ${plural(name)}`}`
+    ? words['fasteners.get']({
+        count,
+        fasteners: count === 1 ? newOne(language, name) : countedNew(language, count, name),
+      })
     : compartment === null
       ? null
-      : `Take ${counted(use.count, name)} from ${compartment}`;
-  const object = fetch === null ? counted(use.count, name) : itThem(use.count > 1);
+      : words['fasteners.fetch']({ count, fasteners: all, compartment });
+  const fasteners = fetch === null ? all : words['fasteners.them']({ count });
   const washer = use.fastener.kind === 'washer';
   const onTop = washer || use.fastener.kind === 'nut';
-  const start = washer ? `Put ${object} in place` : `Start ${object} by hand`;
-  const held = heldPart(draft, context);
+  const where = placed(language, onTop ? 'on' : 'in', use.place);
+  const start = words[washer ? 'fasteners.put' : 'fasteners.start']({ count, fasteners, where });
+  const short = words[washer ? 'fasteners.put-short' : 'fasteners.start-short'];
   return join(
     fetch,
     whileHolding(
-      fitting(join(`${start} ${placed(onTop ? 'on' : 'in', use.place)}`), () =>
-        join(start, `The place: ${use.place}`),
+      language,
+      fitting(join(start), () =>
+        join(short({ count, fasteners }), words['fasteners.place']({ place: use.place })),
       ),
-      held,
+      heldPart(draft, context),
     ),
-    use.what === 'in-and-tight' && !washer ? tightenFasteners(use, true) : null,
+    use.what === 'in-and-tight' && !washer ? tightenFasteners(use, true, language) : null,
   );
 }
 
 /** Torque as printed in a sentence: "0.4 N·m". */
-export function torqueText(torque_nm: number): string {
-  return `${printedNumber(torque_nm)} N·m`;
+export function torqueText(torque_nm: number, language: Language): string {
+  return language.plan.torque({ torque: printedNumber(language, torque_nm) });
 }
 
 /** Tighten: torque, order, passes, round pass. `started`: the sentence before has named the fasteners. */
-export function tightenFasteners(use: FastenerUse, started: boolean): string {
+export function tightenFasteners(use: FastenerUse, started: boolean, language: Language): string {
+  const words = language.plan;
+  const { count } = use;
   const torque = use.fastener.torque_nm ?? null;
-  const order = tighteningOrder(use.pattern, use.count);
+  const order = tighteningOrder(use.pattern, count);
+  const inOrder = order.length === 0 ? null : orderSentences(language, order);
   const passes = passTorques(torque, use.passes);
-  const what = started ? itThem(use.count > 1) : counted(use.count, sizedName(use));
+  const fasteners = started
+    ? words['fasteners.them']({ count })
+    : counted(language, count, sizedName(use, language));
   if (passes.length <= 1) {
-    const to = torque === null ? '' : ` to ${torqueText(torque)}`;
     return join(
-      `Tighten ${what}${to}`,
-      order.length === 0 ? null : `Keep to this order: ${orderSentences(order)}`,
-      use.passes === undefined || torque !== null ? null : 'Tighten in even steps',
+      torque === null
+        ? words['fasteners.tighten']({ count, fasteners })
+        : words['fasteners.tighten-to']({ count, fasteners, torque: torqueText(torque, language) }),
+      inOrder === null ? null : words['fasteners.tighten-order']({ order: inOrder }),
+      use.passes === undefined || torque !== null ? null : words['fasteners.tighten-even'](),
     );
   }
+  const last = torqueText(passes[passes.length - 1] ?? 0, language);
   return join(
-    `Tighten ${what} in ${countWord(passes.length)} passes`,
-    order.length === 0 ? null : `Keep to this order in each pass: ${orderSentences(order)}`,
-    ...passes.map((nm, i) => `${ordinalWord(i + 1)} pass: ${torqueText(nm)}`),
-    needsRoundPass(use.pattern, passes.length)
-      ? `Then go round once more in number order at ${torqueText(passes[passes.length - 1] ?? 0)}`
-      : null,
+    words['fasteners.tighten-passes']({ count, fasteners, passes: countWord(language, passes.length) }),
+    inOrder === null ? null : words['fasteners.passes-order']({ order: inOrder }),
+    ...passes.map((nm, i) =>
+      words['fasteners.pass']({ ordinal: language.numbers.ordinal(i + 1), torque: torqueText(nm, language) }),
+    ),
+    needsRoundPass(use.pattern, passes.length) ? words['fasteners.round-pass']({ torque: last }) : null,
   );
 }

@@ -1,4 +1,5 @@
 /** From drafts in their final order to the steps of a plan: sentences, cautions, compartments, times. */
+import type { Language } from '../base/language.ts';
 import type { Hazard, Part, Product } from '../product/model.ts';
 import type { Draft } from './draft.ts';
 import type { Compartment, PlanCaution, PlanConsumable, PlanFastener, PlanStep, PlanTool } from './model.ts';
@@ -21,7 +22,7 @@ const NO_FASTENERS: readonly PlanFastener[] = [];
 class Lookup {
   private readonly names = new Map<string, string>();
   private readonly cautions = new Map<string, PlanCaution>();
-  constructor(product: Product) {
+  constructor(product: Product, language: Language) {
     const lists: readonly (readonly { readonly id: string; readonly name: string }[])[] = [
       product.parts,
       product.items,
@@ -30,7 +31,8 @@ class Lookup {
       product.tools,
     ];
     for (const list of lists) for (const { id, name } of list) this.names.set(id, name);
-    for (const hazard of product.hazards) this.cautions.set(hazard.id, cautionOf(hazard satisfies Hazard));
+    for (const hazard of product.hazards)
+      this.cautions.set(hazard.id, cautionOf(hazard satisfies Hazard, language));
   }
   readonly nameOf = (id: string): string => this.names.get(id) ?? id;
   cautionsOf(ids: readonly string[]): readonly PlanCaution[] {
@@ -40,8 +42,12 @@ class Lookup {
 }
 
 /** Cautions of a list of hazard ids, most severe first; unknown ids are left out. */
-export function cautionsOf(product: Product, ids: readonly string[]): readonly PlanCaution[] {
-  return new Lookup(product).cautionsOf(ids);
+export function cautionsOf(
+  product: Product,
+  ids: readonly string[],
+  language: Language,
+): readonly PlanCaution[] {
+  return new Lookup(product, language).cautionsOf(ids);
 }
 
 function compartmentOf(draft: Draft, numberOf: ReadonlyMap<string, number>): number | null {
@@ -78,9 +84,9 @@ function fastenersOf(draft: Draft, compartment: number | null): readonly PlanFas
 }
 
 /** Gives every draft its words. Tools and sides are named where they change. */
-export function finishDrafts(product: Product, drafts: readonly Draft[]): Finished {
-  const lookup = new Lookup(product);
-  const { tray, numberOf } = layTray(drafts);
+export function finishDrafts(product: Product, drafts: readonly Draft[], language: Language): Finished {
+  const lookup = new Lookup(product, language);
+  const { tray, numberOf } = layTray(drafts, language);
   let tool: string | null = null;
   let side: string | null = product.start_side === '' ? null : product.start_side;
   const steps = drafts.map((draft): PlanStep => {
@@ -90,6 +96,7 @@ export function finishDrafts(product: Product, drafts: readonly Draft[]): Finish
     tool = draft.tool ?? tool;
     side = draft.side ?? side;
     const say = stepText(draft, {
+      language,
       compartment,
       nameOf: lookup.nameOf,
       turnTo,

@@ -119,6 +119,8 @@ export interface Compartment {
 
 export interface Plan {
   readonly format: 1;
+  /** Tag of the language its sentences are written in; English where it is missing. */
+  readonly language?: string;
   /** Product id. */
   readonly product: string;
   readonly product_name: string;

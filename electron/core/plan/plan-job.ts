@@ -8,8 +8,19 @@
  * A final check with `way: in` comes before energy is restored, the others after it.
  */
 import type { Diagnostic } from '../base/diagnostic.ts';
+import { ENGLISH, type Language } from '../base/language.ts';
 import { err, ok, type Result } from '../base/result.ts';
 import type { Part, Product } from '../product/model.ts';
+import {
+  getSentences,
+  materialText,
+  moveSentence,
+  newPartSentences,
+  newSerialSentences,
+  oldPartSentence,
+  traySentence,
+  unitSerialSentences,
+} from './added-sentences.ts';
 import { indexParts, type Scope, scopeOf } from './closure.ts';
 import type { Block, Draft } from './draft.ts';
 import { defaultSeconds } from './expected-time.ts';
@@ -24,7 +35,7 @@ import {
   wayBack,
   wayIn,
 } from './inverse.ts';
-import type { Plan, PlanAction, PlanConsumable, Stage } from './model.ts';
+import type { Plan, PlanAction, Stage } from './model.ts';
 import { type BlockOrder, installPrecedence, orderBlocks, removalPrecedence } from './part-order.ts';
 import {
   checkAnswers,
@@ -36,14 +47,14 @@ import {
   stepsFor,
   stepsInScope,
 } from './request.ts';
-import { fits } from './sentences.ts';
 import { layTray } from './tray.ts';
-import { countWord, listed, looksPlural, plural, the } from './wording.ts';
+import { the, theNew } from './wording.ts';
 
 export { partsAlsoOff } from './closure.ts';
 export type { JobRequest } from './request.ts';
 
 interface Job {
+  readonly language: Language;
   readonly product: Product;
   readonly definitions: Definitions;
   readonly scope: Scope;
@@ -82,61 +93,38 @@ function added(
   };
 }
 
-/** "Get these tools: a, b and c. Also get: d." in sentences short enough to hear. */
-function getSentences(lead: string, names: readonly string[]): string {
-  const sentences: string[] = [];
-  let line: string[] = [];
-  for (const name of names) {
-    if (line.length > 0 && !fits(listed([...line, name]))) {
-      sentences.push(`${sentences.length === 0 ? lead : 'Also get these'}: ${listed(line)}.`);
-      line = [];
-    }
-    line.push(name);
-  }
-  if (line.length > 0)
-    sentences.push(`${sentences.length === 0 ? lead : 'Also get these'}: ${listed(line)}.`);
-  return sentences.join(' ');
-}
-
 function place(stage: Stage, part: Part | null, tail = ''): DraftPlace {
   return { stage, part, id: (stepId, suffix) => `${stage}.${stepId}${tail}${suffix}` };
 }
 
-/** A consumable as it is fetched: "silicone grease", "a new O-ring", "three new lock nuts". */
-function materialText(product: Product, { id, name, count }: PlanConsumable): string {
-  if (product.consumables.some((c) => c.id === id)) return name;
-  if (count > 1) return `${countWord(count)} new ${plural(name)}`;
-  return looksPlural(name) ? `new ${name}` : `a new ${name}`;
-}
-
 function prepareDrafts(job: Job, later: readonly Draft[]): readonly Draft[] {
-  const { product, definitions, replaced, variants } = job;
+  const { language, product, definitions, replaced, variants } = job;
   const own = wayIn(definitions, place('prepare', null), stepsFor(product.prepare, variants));
   const all = [...own, ...later];
-  const tools = toolsOf(product, all).map((t) => the(t.name));
+  const tools = toolsOf(product, all).map((t) => the(language, t.name));
   const materials = [
-    ...newPartsOf(replaced).map((p) => `the new ${p.name}`),
-    ...consumablesOf(product, all).map((c) => materialText(product, c)),
+    ...newPartsOf(replaced).map((p) => theNew(language, p.name)),
+    ...consumablesOf(product, all).map((c) => materialText(language, product, c)),
   ];
-  const { tray } = layTray(all);
+  const { tray } = layTray(all, language);
   const drafts: Draft[] = [];
   if (product.job_hazards.length > 0) {
     const more = { hazards: product.job_hazards };
-    drafts.push(added('prepare', 'job-cautions', 'do', 'Read the cautions for this job.', more));
+    drafts.push(added('prepare', 'job-cautions', 'do', language.plan['job.read-cautions'](), more));
   }
   if (product.unit_serial !== undefined) {
-    const say = `Read ${the(product.unit_serial.name)}. Say “serial is” and spell it.`;
+    const say = unitSerialSentences(language, product.unit_serial.name);
     drafts.push(
       added('prepare', 'unit-serial', 'record', say, { record: product.unit_serial, expected_s: 20 }),
     );
   }
   if (tools.length > 0)
-    drafts.push(added('prepare', 'get-tools', 'do', getSentences('Get these tools', tools)));
-  drafts.push(added('prepare', 'get-materials', 'do', getSentences('Get these materials', materials)));
+    drafts.push(added('prepare', 'get-tools', 'do', getSentences(language, 'job.get-tools', tools)));
+  drafts.push(
+    added('prepare', 'get-materials', 'do', getSentences(language, 'job.get-materials', materials)),
+  );
   if (tray.length > 0) {
-    const one = tray.length === 1;
-    const say = `Put a tray with ${countWord(tray.length)} ${one ? 'compartment' : 'compartments'} on the bench.`;
-    drafts.push(added('prepare', 'set-out-tray', 'do', say));
+    drafts.push(added('prepare', 'set-out-tray', 'do', traySentence(language, tray.length)));
   }
   return [...drafts, ...own];
 }
@@ -193,37 +181,29 @@ function bareMoves(job: Job): readonly Draft[] {
     .filter((p) => carried.has(p.id))
     .filter((part) => wayIn(definitions, place('replace', part), stepsFor(part.steps, variants)).length === 0)
     .map((part) =>
-      added('replace', `${part.id}.move`, 'move-over', `Move ${the(part.name)} to the new part.`, { part }),
+      added('replace', `${part.id}.move`, 'move-over', moveSentence(job.language, part), { part }),
     );
 }
 
 function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Draft[] {
-  const { definitions, replaced, variants } = job;
+  const { language, definitions, replaced, variants } = job;
   const move = moveDrafts(job, start);
   const aside = replaced.map((part) =>
-    added('replace', `${part.id}.old`, 'do', `Put aside the old ${part.name}.`, { part, expected_s: 5 }),
+    added('replace', `${part.id}.old`, 'do', oldPartSentence(language, part), { part, expected_s: 5 }),
   );
   const fetch = replaced.map((part) => {
-    const say = `Get the new ${part.name}. Compare ${part.plural ? 'them' : 'it'} with the old ${part.plural ? 'ones' : 'one'}.`;
-    return added('replace', `${part.id}.new`, 'fetch-new-part', say, { part });
+    return added('replace', `${part.id}.new`, 'fetch-new-part', newPartSentences(language, part), { part });
   });
   const ready = replaced.flatMap((part) =>
     stepsFor(part.new_part_steps, variants).flatMap((s) => draftsIn(definitions, place('replace', part), s)),
   );
   const serials = replaced.flatMap((part) => {
     if (part.serial === undefined) return [];
-    const say = `Read ${serialOfNew(part.serial.name, part.name)}. Say “serial is” and spell it.`;
+    const say = newSerialSentences(language, part.serial.name, part);
     const more = { part, record: part.serial, expected_s: 20 };
     return [added('replace', `${part.id}.serial`, 'record', say, more)];
   });
   return [...aside, ...move.off, ...fetch, ...bareMoves(job), ...move.on, ...ready, ...serials];
-}
-
-/** "the serial number of the new main board", whether or not the record's name has the part in it. */
-function serialOfNew(record: string, part: string): string {
-  return record.includes(part)
-    ? the(record.replace(part, `new ${part}`))
-    : `${the(record)} of the new ${part}`;
 }
 
 function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): readonly Draft[] {
@@ -235,7 +215,7 @@ function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): rea
     ...prepared.map((step) => ({ step, part: null })),
     ...removed.flatMap((part) => stepsFor(part.steps, variants).map((step) => ({ step, part }))),
   ].filter(({ step }) => restoresEnergy(step));
-  const count = 'Look into the tray. Make sure that no fastener is left in it.';
+  const count = job.language.plan['job.count-tray']();
   return [
     ...wayBack(definitions, here, prepared),
     ...(trayUsed ? [added('check', 'count-tray', 'count-tray', count)] : []),
@@ -279,12 +259,13 @@ function build(job: Job): Plan {
   const closing = checkDrafts(
     job,
     [...removedInOrder, ...scope.moved],
-    layTray([...prepared, ...later]).tray.length > 0,
+    layTray([...prepared, ...later], job.language).tray.length > 0,
   );
   const drafts = withUniqueIds([...prepareDrafts(job, [...later, ...closing]), ...later, ...closing]);
-  const finished = finishDrafts(product, drafts);
+  const finished = finishDrafts(product, drafts, job.language);
   return {
     format: 1,
+    ...(job.language.tag === ENGLISH.tag ? {} : { language: job.language.tag }),
     product: product.id,
     product_name: product.name,
     product_revision: product.revision,
@@ -303,16 +284,21 @@ function build(job: Job): Plan {
       exact: removal.exact && installation.exact,
     },
     unit_serial: product.unit_serial ?? null,
-    job_cautions: cautionsOf(product, product.job_hazards),
+    job_cautions: cautionsOf(product, product.job_hazards, job.language),
   };
 }
 
 /**
  * The plan of a job, or why there is none (codes `plan/…`, words in `words.ts`). Pure and deterministic.
  * `replace` may name a part twice; parts are replaced in the author's order. The product must have passed
- * its own checks (every reference to a tool, item or fastener exists).
+ * its own checks (every reference to a tool, item or fastener exists). `language` is that of the sentences; names
+ * and sentences of the product file stay as they are.
  */
-export function planJob(product: Product, request: JobRequest): Result<Plan, readonly Diagnostic[]> {
+export function planJob(
+  product: Product,
+  request: JobRequest,
+  language: Language = ENGLISH,
+): Result<Plan, readonly Diagnostic[]> {
   const index = indexParts(product);
   const findings = [...checkParts(index, request.replace), ...checkAnswers(product, request.variants)];
   if (findings.length > 0) return err(findings);
@@ -333,5 +319,5 @@ export function planJob(product: Product, request: JobRequest): Result<Plan, rea
   ];
   if (blocked.length > 0) return err(blocked);
   const variants = Object.fromEntries(Object.entries(request.variants).sort(([a], [b]) => (a < b ? -1 : 1)));
-  return ok(build({ product, definitions: definitionsOf(product), scope, replaced, variants }));
+  return ok(build({ language, product, definitions: definitionsOf(product), scope, replaced, variants }));
 }

@@ -1,10 +1,12 @@
 /** Fitting sentences: joining, the limit of twenty words, what a sentence needs beside its draft. */
+import type { Language } from '../base/language.ts';
 import { countWordsSte, MAX_PROCEDURAL_WORDS } from '../product/controlled-english.ts';
 import type { Draft } from './draft.ts';
-import { asSentence, looksPlural, the } from './wording.ts';
+import { asSentence, looksPlural, numberOf, the } from './wording.ts';
 
 /** What a sentence needs beside the draft. */
 export interface SentenceContext {
+  readonly language: Language;
   /** Compartment the fasteners go to or come from; null where there is none. */
   readonly compartment: number | null;
   /** Name of a part, tool or consumable by id. */
@@ -46,30 +48,27 @@ export function join(...sentences: readonly (string | null | undefined)[]): stri
   return text;
 }
 
-/** The pronoun for one or several. */
-export function itThem(isPlural: boolean): string {
-  return isPlural ? 'them' : 'it';
-}
-
 /** The part that is held meanwhile; null where none is. */
 export function heldPart(draft: Draft, context: SentenceContext): { name: string; plural: boolean } | null {
   const id = draft.step?.supporting;
   if (id === undefined) return null;
   const name = context.nameOf(id);
-  return { name, plural: draft.part?.id === id ? draft.part.plural : looksPlural(name) };
+  return { name, plural: draft.part?.id === id ? draft.part.plural : looksPlural(context.language, name) };
 }
 
 /** Puts "While you hold the display," in front of the first sentence; apart where that gets too long. */
-export function whileHolding(text: string, held: { name: string; plural: boolean } | null): string {
+export function whileHolding(
+  language: Language,
+  text: string,
+  held: { name: string; plural: boolean } | null,
+): string {
   if (held === null) return text;
-  const name = the(held.name);
+  const part = the(language, held.name);
   // The part held is not named twice: "While you hold the fan, lift it out" reads better.
-  const escaped = name.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
-  const asObject = new RegExp(
-    `^(\\p{L}+ (?:in |out |up )?)${escaped}(?=(?: to| from| fully| straight)\\b|[.,]|$)`,
-    'u',
+  const pronoun = language.plan['holding.object']({ number: numberOf(held.plural) });
+  const rest = language.nouns.withPronoun(text, part, pronoun);
+  const sentence = rest.charAt(0).toLowerCase() + rest.slice(1);
+  return fitting(language.plan['holding.during']({ part, sentence }), () =>
+    join(language.plan['holding.before']({ part }), text),
   );
-  const rest = text.replace(asObject, `$1${itThem(held.plural)}`);
-  const lowered = rest.charAt(0).toLowerCase() + rest.slice(1);
-  return fitting(`While you hold ${name}, ${lowered}`, () => join(`Hold ${name}`, text));
 }

@@ -1,8 +1,10 @@
 /**
  * The sentences of a plan, written from structure in controlled English: imperative, one instruction a
- * sentence, at most 20 words, articles kept. Each kind of action has its own pattern in each direction.
- * The printed form ("M2.5×8", "0.4 N·m") is what stands here; `spoken-text.ts` turns it into words.
+ * sentence, at most 20 words, articles kept. Each kind of action has its own patterns in each direction;
+ * they stand in the language's table (`plan.json`), what is put into them is chosen here. The printed form
+ * ("M2.5×8", "0.4 N·m") is what comes out; `spoken-text.ts` turns it into words.
  */
+import type { Language } from '../base/language.ts';
 import { unreachable } from '../base/result.ts';
 import type { Hazard, Measure, Part } from '../product/model.ts';
 import type { Draft } from './draft.ts';
@@ -13,266 +15,404 @@ import {
   tightenFasteners,
 } from './fastener-sentences.ts';
 import type { PlanAction, PlanCaution } from './model.ts';
-import { fitting, heldPart, itThem, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
-import { asSentence, counted, countWord, listed, looksPlural, printedNumber, the } from './wording.ts';
+import { fitting, heldPart, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
+import {
+  asSentence,
+  counted,
+  countWord,
+  type GrammaticalNumber,
+  listed,
+  looksPlural,
+  newOne,
+  numberOf,
+  printedNumber,
+  the,
+  theNew,
+} from './wording.ts';
 
 export { torqueText } from './fastener-sentences.ts';
 export { fits, type SentenceContext } from './sentence-frame.ts';
 
-function partName(draft: Draft): string {
-  return the(draft.part?.name ?? 'unit');
+function partName(draft: Draft, language: Language): string {
+  return the(language, draft.part?.name ?? language.plan.unit());
 }
 
-function areIs(isPlural: boolean): string {
-  return isPlural ? 'are' : 'is';
+function itemName(draft: Draft, language: Language): string {
+  return draft.item?.name ?? language.plan.item();
 }
 
-function itemName(draft: Draft): string {
-  return draft.item?.name ?? 'item';
+function isRenewed(draft: Draft): boolean {
+  return draft.item !== null && draft.renew.includes(draft.item.id);
 }
 
-function newItem(name: string): string {
-  return looksPlural(name) ? `new ${name}` : `a new ${name}`;
-}
-
-function seatedSentence(draft: Draft): string | null {
-  return draft.item?.seated === undefined ? null : `Check this: ${draft.item.seated}`;
+function seatedSentence(draft: Draft, language: Language): string | null {
+  const seated = draft.item?.seated;
+  return seated === undefined ? null : language.plan.seated({ seated });
 }
 
 /** "It must be from 4.9 V to 5.1 V." */
-export function limitsSentence(measure: Measure): string | null {
-  const decimals = measure.decimals ?? 2;
-  const figure = (x: number): string => `${printedNumber(x, Math.max(decimals, 3))} ${measure.unit}`;
+export function limitsSentence(measure: Measure, language: Language): string | null {
+  const words = language.plan;
+  const decimals = Math.max(measure.decimals ?? 2, 3);
+  const figure = (x: number): string =>
+    words['value-with-unit']({ value: printedNumber(language, x, decimals), unit: measure.unit });
   const { min, max } = measure;
-  if (min !== undefined && max !== undefined) return `It must be from ${figure(min)} to ${figure(max)}`;
-  if (min !== undefined) return `It must be at least ${figure(min)}`;
-  if (max !== undefined) return `It must be at most ${figure(max)}`;
+  if (min !== undefined && max !== undefined)
+    return words['limits.between']({ min: figure(min), max: figure(max) });
+  if (min !== undefined) return words['limits.least']({ min: figure(min) });
+  if (max !== undefined) return words['limits.most']({ max: figure(max) });
   return null;
 }
 
-function measureSentences(measure: Measure): string {
-  return join(`Measure ${the(measure.name)}`, limitsSentence(measure), 'Say the reading');
+function measureSentences(measure: Measure, language: Language): string {
+  const words = language.plan;
+  return join(
+    words.measure({ name: the(language, measure.name) }),
+    limitsSentence(measure, language),
+    words['measure.say'](),
+  );
 }
 
-/** "Put silicone grease on the new O-ring." for each consumable that a seal takes. */
-function lubricantSentences(draft: Draft, context: SentenceContext): readonly string[] {
-  const uses = draft.item?.uses ?? [];
-  const isNew = draft.item !== null && draft.renew.includes(draft.item.id);
-  const name = itemName(draft);
-  return uses.map((id) => `Put ${context.nameOf(id)} on ${isNew ? `the new ${name}` : the(name)}`);
+function measured(draft: Draft, language: Language): string | null {
+  return draft.measure === null ? null : measureSentences(draft.measure, language);
+}
+
+/** "Read the serial number. Say …": for a record of the product file, and for those the planner adds. */
+export function recordSentences(name: string, language: Language): string {
+  return join(language.plan['record.read']({ name }), language.plan['record.say']());
 }
 
 function sealBack(draft: Draft, context: SentenceContext): string {
-  const name = itemName(draft);
-  const isNew = draft.item !== null && draft.renew.includes(draft.item.id);
-  const lubricant = lubricantSentences(draft, context);
-  const fitted = isNew ? (lubricant.length === 0 ? newItem(name) : `the new ${name}`) : the(name);
+  const { language } = context;
+  const words = language.plan;
+  const name = itemName(draft, language);
+  const isNew = isRenewed(draft);
+  const item = isNew ? theNew(language, name) : the(language, name);
+  // "Put silicone grease on the new O-ring." for each consumable that the seal takes.
+  const lubricants = (draft.item?.uses ?? []).map((id) =>
+    words['seal.lubricate']({ lubricant: context.nameOf(id), item }),
+  );
   return join(
-    'Make sure that the groove is clean',
-    ...lubricant,
-    `Fit ${fitted}`,
-    `Make sure that ${looksPlural(name) ? 'they are' : 'it is'} not twisted`,
-    seatedSentence(draft),
+    words['seal.clean-groove'](),
+    ...lubricants,
+    words['seal.fit']({ item: isNew && lubricants.length === 0 ? newOne(language, name) : item }),
+    words['seal.not-twisted']({ number: numberOf(looksPlural(language, name)) }),
+    seatedSentence(draft, language),
   );
 }
 
 function compoundOf(draft: Draft, context: SentenceContext): string {
-  const uses = draft.item?.uses ?? [];
-  const first = uses[0];
-  return first === undefined ? itemName(draft) : context.nameOf(first);
+  const first = draft.item?.uses?.[0];
+  return first === undefined ? itemName(draft, context.language) : context.nameOf(first);
+}
+
+/** What patterns are filled with: the part and the item with article, and how many they are. */
+interface Named {
+  readonly part: string;
+  readonly partNumber: GrammaticalNumber;
+  readonly item: string;
+  readonly itemNumber: GrammaticalNumber;
+}
+
+function namesOf(draft: Draft, language: Language): Named {
+  const item = itemName(draft, language);
+  return {
+    part: partName(draft, language),
+    partNumber: numberOf(draft.part?.plural ?? false),
+    item: the(language, item),
+    itemNumber: numberOf(draft.item !== null && looksPlural(language, item)),
+  };
 }
 
 /** Text of the action itself, before "while you hold", tool and side are put in front. */
 function actionText(draft: Draft, context: SentenceContext): string {
-  const isPlural = draft.part?.plural ?? false;
-  const part = partName(draft);
-  const item = the(itemName(draft));
-  const itemPlural = looksPlural(itemName(draft));
-  const renewed = draft.item !== null && draft.renew.includes(draft.item.id);
-  const action = draft.step?.action;
+  const { language } = context;
   const { use } = draft;
   const kind: PlanAction = draft.action;
   switch (kind) {
     case 'remove-fasteners':
-      return use === null ? '' : use.what === 'loosen' ? loosenFasteners(use) : removeFasteners(use, context);
+      if (use === null) return '';
+      return use.what === 'loosen' ? loosenFasteners(use, language) : removeFasteners(use, context);
     case 'loosen-fasteners':
-      return use === null ? '' : loosenFasteners(use);
+      return use === null ? '' : loosenFasteners(use, language);
     case 'install-fasteners':
       return use === null ? '' : installFasteners(draft, use, context);
     case 'tighten-fasteners':
-      return use === null ? '' : tightenFasteners(use, false);
+      return use === null ? '' : tightenFasteners(use, false, language);
     case 'disconnect':
-      return join(`Disconnect ${item}`);
     case 'connect':
-      return join(
-        `Connect ${item}`,
-        `Push ${itThem(itemPlural)} in until ${itemPlural ? 'they are' : 'it is'} fully seated`,
-        seatedSentence(draft),
-      );
     case 'release-ribbon':
-      return join(
-        'Look which side the contacts face',
-        `Lift the locking bar of ${item}`,
-        'Pull the ribbon straight out',
-      );
     case 'insert-ribbon':
-      return join(
-        `Make sure that the contacts of ${item} face the correct side`,
-        'Insert the ribbon square, up to its depth line',
-        'Close the locking bar',
-        seatedSentence(draft),
-      );
     case 'peel-tape':
-      return join(
-        `Peel off ${item} slowly`,
-        draft.item?.renew === 'always' ? `Discard ${itThem(itemPlural)}` : null,
-      );
     case 'apply-tape':
-      if (renewed)
-        return join(`Apply ${newItem(itemName(draft))}`, 'Press it down firmly', seatedSentence(draft));
-      return join(
-        `Apply ${item} again`,
-        draft.item?.renew === 'if-needed' ? 'If it does not hold, use new tape' : null,
-        'Press it down firmly',
-        seatedSentence(draft),
-      );
-    case 'pull-strips': {
-      const count = action?.kind === 'pull-strips' ? action.count : 1;
-      return join(
-        count === 1
-          ? `Pull out ${item}`
-          : `Pull out the ${countWord(count)} ${stripNoun(draft)} one at a time`,
-        'Pull slowly, at a low angle',
-        `Discard ${itThem(count > 1)}`,
-      );
-    }
-    case 'bond-strips': {
-      const count = action?.kind === 'pull-strips' ? action.count : 1;
-      return join(
-        count === 1
-          ? `Bond ${newItem(itemName(draft))} to ${part}`
-          : `Bond ${countWord(count)} new ${stripNoun(draft)} to ${part}`,
-        draft.item?.orientation === undefined ? null : `Use this orientation: ${draft.item.orientation}`,
-        isSetDownAfterBonding(draft.part) ? null : `Press ${part} down firmly`,
-        seatedSentence(draft),
-      );
-    }
+    case 'pull-strips':
+    case 'bond-strips':
     case 'take-out-seal':
-      return join(
-        `Take out ${item}`,
-        draft.item !== null && draft.item.renew !== 'never' && draft.item.renew !== 'if-needed'
-          ? `Discard ${itThem(itemPlural)}`
-          : null,
-        'Do not scratch the groove',
-      );
     case 'fit-seal':
-      return sealBack(draft, context);
     case 'note-route':
-      return join(`Look at the route of ${item}`, 'Say “note” and describe the route');
     case 'unroute':
-      return action?.kind === 'unroute' && action.partly
-        ? join(
-            `Take a part of ${item} out of ${itemPlural ? 'their' : 'its'} channel`,
-            'Leave the rest in place',
-          )
-        : join(`Take ${item} out of ${itemPlural ? 'their' : 'its'} channel`);
     case 'route':
-      return join(
-        `Put ${item} back in ${itemPlural ? 'their' : 'its'} channel`,
-        draft.item?.route === undefined ? null : `The route: ${draft.item.route}`,
-        draft.noteItem === null ? null : 'Compare it with the route that you noted',
-        `Make sure that ${itemPlural ? 'they are' : 'it is'} not pinched`,
-        seatedSentence(draft),
-      );
-    case 'lift-off-pins':
-      return join(`Lift ${part} straight off ${isPlural ? 'their' : 'its'} alignment pins`);
-    case 'seat-on-pins':
-      return join(
-        `Align ${part} with the alignment pins`,
-        `Push ${itThem(isPlural)} down until ${isPlural ? 'they are' : 'it is'} seated`,
-      );
-    case 'open-arms':
-      return join('Push the two arms outward', `Pull out ${part} by the edges`);
-    case 'press-in':
-      return join(
-        `Align the notch of ${part} with the key`,
-        `Press ${itThem(isPlural)} in until the two arms lock`,
-      );
-    case 'slide-out':
-      return join(`Slide out ${part}`);
-    case 'slide-in':
-      return join(`Slide in ${part} fully`);
-    case 'unclip': {
-      const count = action?.kind === 'unclip' ? action.count : 1;
-      return join(`Release ${counted(count, 'clip')} of ${part}`);
-    }
-    case 'clip': {
-      const count = action?.kind === 'unclip' ? action.count : 1;
-      return join(
-        `Clip ${part} in place`,
-        count === 1 ? 'Make sure that the clip locks' : `Make sure that all ${countWord(count)} clips lock`,
-      );
-    }
-    case 'part-edges':
-      return join(`Open a gap at the edges of ${part}`, 'Work round slowly');
-    case 'press-edges':
-      return join(`Press the edges of ${part} together all round`, 'Make sure that there is no gap');
-    case 'lift-out':
-      return join(`Lift out ${part}`);
-    case 'put-in':
-      return join(
-        `Put ${part} in place`,
-        isSetDownAfterBonding(draft.part) ? `Press ${itThem(isPlural)} down firmly` : null,
-      );
-    case 'separate-heat-sink':
-      return join(
-        `Separate ${part} with a slow twist`,
-        `Remove the old ${itemName(draft)} from the two faces`,
-      );
-    case 'fit-heat-sink':
-      return join(`Apply new ${compoundOf(draft, context)}`, `Seat ${part} flat`, seatedSentence(draft));
-    case 'open-to-angle': {
-      const angle = action?.kind === 'open-to-angle' ? action.angle_deg : 90;
-      return join(`Open ${part} to ${printedNumber(angle)}°`, `Do not open ${itThem(isPlural)} further`);
-    }
-    case 'close':
-      return join(`Close ${part}`);
-    case 'support':
-      return join(`Hold ${part} so that ${isPlural ? 'they cannot' : 'it cannot'} fall`);
+      return itemText(kind, draft, context);
     case 'isolate':
-      return join(
-        `Isolate ${the(what(draft))}`,
-        `Make sure that ${looksPlural(what(draft)) ? 'they' : 'it'} cannot come on again`,
-      );
     case 'discharge':
-      return join(`Discharge ${the(what(draft))}`, measured(draft));
     case 'verify-dead':
-      return join(
-        draft.measure === null
-          ? `Make sure that ${the(what(draft))} ${areIs(looksPlural(what(draft)))} dead`
-          : null,
-        measured(draft),
-      );
     case 'restore-energy':
-      return join(`Restore ${the(what(draft))}`);
     case 'inspect':
-      return join(`Examine ${the(what(draft))}`);
     case 'clean':
-      return cleanText(draft, context);
     case 'measure':
-      return draft.measure === null ? '' : measureSentences(draft.measure);
     case 'record':
-      return draft.record === null
-        ? ''
-        : join(`Read ${the(draft.record.name)}`, 'Say “serial is” and spell it');
     case 'do':
-      return join(what(draft));
+      return careText(kind, draft, context);
     case 'fetch-new-part':
     case 'move-over':
     case 'count-tray':
       return join(draft.say);
     default:
-      return unreachable(kind, 'actionText');
+      return partText(kind, draft, context);
+  }
+}
+
+type ItemAction =
+  | 'disconnect'
+  | 'connect'
+  | 'release-ribbon'
+  | 'insert-ribbon'
+  | 'peel-tape'
+  | 'apply-tape'
+  | 'pull-strips'
+  | 'bond-strips'
+  | 'take-out-seal'
+  | 'fit-seal'
+  | 'note-route'
+  | 'unroute'
+  | 'route';
+
+/** Connectors, tapes, strips, seals and cables. */
+function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): string {
+  const { language } = context;
+  const words = language.plan;
+  const { item, itemNumber: number } = namesOf(draft, language);
+  const action = draft.step?.action;
+  switch (kind) {
+    case 'disconnect':
+      return join(words.disconnect({ item }));
+    case 'connect':
+      return join(
+        words.connect({ item }),
+        words['connect.push']({ number }),
+        seatedSentence(draft, language),
+      );
+    case 'release-ribbon':
+      return join(words['ribbon.look'](), words['ribbon.lift-bar']({ item }), words['ribbon.pull']());
+    case 'insert-ribbon':
+      return join(
+        words['ribbon.contacts']({ item }),
+        words['ribbon.insert'](),
+        words['ribbon.close-bar'](),
+        seatedSentence(draft, language),
+      );
+    case 'peel-tape':
+      return join(
+        words['tape.peel']({ item }),
+        draft.item?.renew === 'always' ? words['item.discard']({ number }) : null,
+      );
+    case 'apply-tape':
+      return tapeText(draft, item, language);
+    case 'pull-strips':
+    case 'bond-strips':
+      return stripsText(draft, language);
+    case 'take-out-seal':
+      return join(
+        words['seal.take-out']({ item }),
+        draft.item !== null && draft.item.renew !== 'never' && draft.item.renew !== 'if-needed'
+          ? words['item.discard']({ number })
+          : null,
+        words['seal.do-not-scratch'](),
+      );
+    case 'fit-seal':
+      return sealBack(draft, context);
+    case 'note-route':
+      return join(words['route.look']({ item }), words['route.say']());
+    case 'unroute':
+      return action?.kind === 'unroute' && action.partly
+        ? join(words['unroute.partly']({ item, number }), words['unroute.leave-rest']())
+        : join(words.unroute({ item, number }));
+    case 'route':
+      return join(
+        words.route({ item, number }),
+        draft.item?.route === undefined ? null : words['route.is']({ route: draft.item.route }),
+        draft.noteItem === null ? null : words['route.compare'](),
+        words['route.not-pinched']({ number }),
+        seatedSentence(draft, language),
+      );
+    default:
+      return unreachable(kind, 'itemText');
+  }
+}
+
+function tapeText(draft: Draft, item: string, language: Language): string {
+  const words = language.plan;
+  if (isRenewed(draft)) {
+    const fresh = newOne(language, itemName(draft, language));
+    return join(
+      words['tape.apply-new']({ new: fresh }),
+      words['tape.press'](),
+      seatedSentence(draft, language),
+    );
+  }
+  return join(
+    words['tape.apply-again']({ item }),
+    draft.item?.renew === 'if-needed' ? words['tape.if-loose']() : null,
+    words['tape.press'](),
+    seatedSentence(draft, language),
+  );
+}
+
+/** Stretch-release strips, out and bonded anew. */
+function stripsText(draft: Draft, language: Language): string {
+  const words = language.plan;
+  const { part, item } = namesOf(draft, language);
+  const name = itemName(draft, language);
+  const action = draft.step?.action;
+  const count = action?.kind === 'pull-strips' ? action.count : 1;
+  const many = { count, counted: countWord(language, count), strips: stripNoun(name, language), part };
+  if (draft.action === 'pull-strips') {
+    return join(
+      count === 1 ? words['strips.pull-one']({ item }) : words['strips.pull'](many),
+      words['strips.slowly'](),
+      words['strips.discard']({ count }),
+    );
+  }
+  const orientation = draft.item?.orientation;
+  return join(
+    count === 1
+      ? words['strips.bond-one']({ new: newOne(language, name), part })
+      : words['strips.bond'](many),
+    orientation === undefined ? null : words['strips.orientation']({ orientation }),
+    isSetDownAfterBonding(draft.part) ? null : words['press-down']({ part }),
+    seatedSentence(draft, language),
+  );
+}
+
+type CareAction =
+  | 'isolate'
+  | 'discharge'
+  | 'verify-dead'
+  | 'restore-energy'
+  | 'inspect'
+  | 'clean'
+  | 'measure'
+  | 'record'
+  | 'do';
+
+/** Energy, looking, cleaning, measuring, recording, and what the author puts in own words. */
+function careText(kind: CareAction, draft: Draft, context: SentenceContext): string {
+  const { language } = context;
+  const words = language.plan;
+  if (kind === 'clean') return cleanText(draft, context);
+  if (kind === 'measure') return measured(draft, language) ?? '';
+  if (kind === 'record')
+    return draft.record === null ? '' : recordSentences(the(language, draft.record.name), language);
+  const object = what(draft, language);
+  if (kind === 'do') return join(object);
+  const facts = { what: the(language, object), number: numberOf(looksPlural(language, object)) };
+  switch (kind) {
+    case 'isolate':
+      return join(words.isolate(facts), words['isolate.sure'](facts));
+    case 'discharge':
+      return join(words.discharge(facts), measured(draft, language));
+    case 'verify-dead':
+      return join(draft.measure === null ? words['verify-dead'](facts) : null, measured(draft, language));
+    case 'restore-energy':
+      return join(words['restore-energy'](facts));
+    case 'inspect':
+      return join(words.inspect(facts));
+    default:
+      return unreachable(kind, 'careText');
+  }
+}
+
+type PartAction =
+  | 'lift-off-pins'
+  | 'seat-on-pins'
+  | 'open-arms'
+  | 'press-in'
+  | 'slide-out'
+  | 'slide-in'
+  | 'unclip'
+  | 'clip'
+  | 'part-edges'
+  | 'press-edges'
+  | 'lift-out'
+  | 'put-in'
+  | 'separate-heat-sink'
+  | 'fit-heat-sink'
+  | 'open-to-angle'
+  | 'close'
+  | 'support';
+
+/** What is done with the part itself. */
+function partText(kind: PartAction, draft: Draft, context: SentenceContext): string {
+  const { language } = context;
+  const words = language.plan;
+  const facts = { part: partName(draft, language), number: numberOf(draft.part?.plural ?? false) };
+  const action = draft.step?.action;
+  const clips = action?.kind === 'unclip' ? action.count : 1;
+  switch (kind) {
+    case 'lift-off-pins':
+      return join(words['pins.lift-off'](facts));
+    case 'seat-on-pins':
+      return join(words['pins.align'](facts), words['pins.push'](facts));
+    case 'open-arms':
+      return join(words['arms.push'](), words['arms.pull'](facts));
+    case 'press-in':
+      return join(words['arms.align'](facts), words['arms.press'](facts));
+    case 'slide-out':
+      return join(words['slide-out'](facts));
+    case 'slide-in':
+      return join(words['slide-in'](facts));
+    case 'unclip':
+      return join(words.unclip({ ...facts, clips: counted(language, clips, words['clip-noun']()) }));
+    case 'clip':
+      return join(
+        words.clip(facts),
+        words['clip.lock']({ count: clips, counted: countWord(language, clips) }),
+      );
+    case 'part-edges':
+      return join(words['edges.open'](facts), words['edges.work-round']());
+    case 'press-edges':
+      return join(words['edges.press'](facts), words['edges.no-gap']());
+    case 'lift-out':
+      return join(words['lift-out'](facts));
+    case 'put-in':
+      return join(
+        words['put-in'](facts),
+        isSetDownAfterBonding(draft.part) ? words['press-it-down'](facts) : null,
+      );
+    case 'separate-heat-sink':
+      return join(
+        words['heat-sink.separate'](facts),
+        words['heat-sink.remove-old']({ compound: itemName(draft, language) }),
+      );
+    case 'fit-heat-sink':
+      return join(
+        words['heat-sink.apply']({ compound: compoundOf(draft, context) }),
+        words['heat-sink.seat'](facts),
+        seatedSentence(draft, language),
+      );
+    case 'open-to-angle': {
+      const angle = action?.kind === 'open-to-angle' ? action.angle_deg : 90;
+      return join(
+        words['open-to-angle']({ ...facts, angle: printedNumber(language, angle) }),
+        words['open-to-angle.no-further'](facts),
+      );
+    }
+    case 'close':
+      return join(words.close(facts));
+    case 'support':
+      return join(words.support(facts));
+    default:
+      return unreachable(kind, 'partText');
   }
 }
 
@@ -285,48 +425,51 @@ function isSetDownAfterBonding(part: Part | null): boolean {
   );
 }
 
-function stripNoun(draft: Draft): string {
-  const name = itemName(draft);
-  return looksPlural(name) ? name : `${name}s`;
+function stripNoun(name: string, language: Language): string {
+  return looksPlural(language, name) ? name : language.nouns.plural(name);
 }
 
-function measured(draft: Draft): string | null {
-  return draft.measure === null ? null : measureSentences(draft.measure);
-}
-
-function what(draft: Draft): string {
+function what(draft: Draft, language: Language): string {
   const action = draft.step?.action;
-  return action !== undefined && 'what' in action ? action.what : partName(draft);
+  return action !== undefined && 'what' in action ? action.what : partName(draft, language);
 }
 
 function cleanText(draft: Draft, context: SentenceContext): string {
+  const { language } = context;
+  const words = language.plan;
   if (draft.step?.action.kind !== 'clean') {
-    const face = draft.step?.action.kind === 'separate-heat-sink' ? 'the two faces' : 'the two bonding faces';
-    return join(`Clean ${face} of ${partName(draft)}`, 'Let them dry');
+    const faces = draft.step?.action.kind === 'separate-heat-sink' ? 'clean.faces' : 'clean.bonding-faces';
+    return join(words[faces]({ part: partName(draft, language) }), words['clean.dry']());
   }
-  const names = draft.renew.map((id) => context.nameOf(id));
-  const withWhat = names.length === 0 ? '' : ` with ${listed(names)}`;
-  return fitting(join(`Clean ${the(what(draft))}${withWhat}`), () =>
-    join(`Clean ${the(what(draft))}`, `Use ${listed(names)}`),
+  const object = the(language, what(draft, language));
+  if (draft.renew.length === 0) return join(words.clean({ what: object }));
+  const means = listed(
+    language,
+    draft.renew.map((id) => context.nameOf(id)),
+  );
+  return fitting(join(words['clean.with']({ what: object, with: means })), () =>
+    join(words.clean({ what: object }), words['clean.use']({ with: means })),
   );
 }
 
 /** The whole text of a step: turn, tool, then the action (or the author's own sentence). */
 export function stepText(draft: Draft, context: SentenceContext): string {
+  const { language, turnTo, take } = context;
   const own = draft.say === null ? null : asSentence(draft.say);
   const held = draft.action === 'install-fasteners' ? null : heldPart(draft, context);
-  const core = own ?? whileHolding(actionText(draft, context), held);
+  const core = own ?? whileHolding(language, actionText(draft, context), held);
+  if (turnTo === null && take === null) return join(core);
   return join(
-    context.turnTo === null ? null : `Turn the unit so that the ${context.turnTo} faces you`,
-    context.take === null ? null : `Take ${the(context.take)}`,
+    turnTo === null ? null : language.plan.turn({ side: turnTo }),
+    take === null ? null : language.plan.take({ tool: the(language, take) }),
     core,
   );
 }
 
 /** A hazard as it is shown and spoken: signal word, hazard, consequence, how to avoid it. */
-export function cautionOf(hazard: Hazard): PlanCaution {
+export function cautionOf(hazard: Hazard, language: Language): PlanCaution {
   const { id, word, hazard: what, consequence, avoid, symbol } = hazard;
-  const lead = word.charAt(0).toUpperCase() + word.slice(1);
+  const caution = [what, consequence, avoid].map(asSentence).join(' ');
   return {
     id,
     word,
@@ -334,7 +477,7 @@ export function cautionOf(hazard: Hazard): PlanCaution {
     consequence,
     avoid,
     symbol,
-    say: `${lead}. ${[what, consequence, avoid].map(asSentence).join(' ')}`,
+    say: language.plan['caution.say']({ word: language.plan[`signal.${word}`](), caution }),
   };
 }
 

@@ -2,6 +2,7 @@
  * The tray: one compartment for each kind of fastener from each place, numbered in the order they are
  * filled; and the ledger, what is out at any step.
  */
+import type { Language } from '../base/language.ts';
 import type { Draft, FastenerUse } from './draft.ts';
 import type { Compartment, Plan, PlanStep } from './model.ts';
 import { plural, printedNumber, singular } from './wording.ts';
@@ -12,15 +13,16 @@ export function compartmentKey(fastener: string, place: string): string {
 }
 
 /** "M2.5×8", "M4" for nuts and the like. */
-export function sizeText(thread: string, length_mm: number): string {
-  return length_mm > 0 ? `${thread}×${printedNumber(length_mm)}` : thread;
+export function sizeText(language: Language, thread: string, length_mm: number): string {
+  return length_mm > 0 ? `${thread}×${printedNumber(language, length_mm)}` : thread;
 }
 
 /** The fastener with its size as it stands in a sentence: "M2.5×8 case screw". */
-export function sizedName(use: FastenerUse): string {
+export function sizedName(use: FastenerUse, language: Language): string {
   const { thread, length_mm, name } = use.fastener;
-  const size = sizeText(thread, length_mm);
-  return size === '' || name.includes(size) ? singular(name) : `${size} ${singular(name)}`;
+  const size = sizeText(language, thread, length_mm);
+  const one = singular(language, name);
+  return size === '' || name.includes(size) ? one : language.plan['noun.sized']({ size, name: one });
 }
 
 /** True where what comes out goes into the tray; what does not go back has no compartment. */
@@ -28,13 +30,20 @@ export function goesToTray(use: FastenerUse): boolean {
   return use.what === 'out' && use.reused;
 }
 
-function label(use: FastenerUse, count: number): string {
-  const name = count === 1 ? singular(use.fastener.name) : plural(use.fastener.name);
-  return `${name}, ${sizeText(use.fastener.thread, use.fastener.length_mm)}, ${use.place.replace(/^the /i, '')}`;
+function label(use: FastenerUse, count: number, language: Language): string {
+  const { name, thread, length_mm } = use.fastener;
+  return language.plan['tray.label']({
+    name: count === 1 ? singular(language, name) : plural(language, name),
+    size: sizeText(language, thread, length_mm),
+    place: language.nouns.withoutArticle(use.place),
+  });
 }
 
 /** The tray of a plan, and the compartment number of each key. Reads drafts in plan order. */
-export function layTray(drafts: readonly Draft[]): {
+export function layTray(
+  drafts: readonly Draft[],
+  language: Language,
+): {
   readonly tray: readonly Compartment[];
   readonly numberOf: ReadonlyMap<string, number>;
 } {
@@ -58,7 +67,7 @@ export function layTray(drafts: readonly Draft[]): {
     name: use.fastener.name,
     place: use.place,
     count,
-    label: label(use, count),
+    label: label(use, count, language),
   }));
   return { tray, numberOf };
 }

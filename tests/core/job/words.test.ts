@@ -1,6 +1,7 @@
 /** All words of the engine stand in one table, and the table can be exchanged for another language. */
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { languageOf } from '../../../electron/core/base/language.ts';
 import { randomFromSeed } from '../../../electron/core/base/random.ts';
 import { openJob, step } from '../../../electron/core/job/engine.ts';
 import type { Effect } from '../../../electron/core/job/model.ts';
@@ -12,18 +13,13 @@ import {
   type Words,
 } from '../../../electron/core/job/prompts.ts';
 import { viewOf } from '../../../electron/core/job/view.ts';
+import { pseudoTable } from '../../language/pseudo-locale.ts';
 import { randomInput } from '../../properties/random-input.ts';
 import { randomPlan } from '../../properties/random-plan.ts';
 
-const KEYS = Object.keys(ENGLISH) as WordKey[];
-
-/** Every sentence with its letters accented and in brackets; what is left plain is not from the table. */
-const PSEUDO = Object.fromEntries(
-  KEYS.map((key) => [
-    key,
-    `⟦${ENGLISH[key].replace(/\{[^}]*\}|[aeiou]/g, (part) => (part.length > 1 ? part : `${part}\u0301`))}⟧`,
-  ]),
-) as Words;
+const KEYS = Object.keys(ENGLISH.prompts) as WordKey[];
+/** What is left plain is not from the table. */
+const PSEUDO: Words = languageOf(pseudoTable());
 
 function says(effects: readonly Effect[]): readonly string[] {
   return effects.filter((effect) => effect.type === 'say').map((effect) => effect.text);
@@ -61,7 +57,7 @@ describe('the table of words', () => {
 
   it('keeps sentences to twenty words, in the imperative or plain', () => {
     for (const key of KEYS) {
-      for (const sentence of ENGLISH[key].split(/[.?!:]/)) {
+      for (const sentence of fill(ENGLISH, key).split(/[.?!:]/)) {
         const count = sentence.trim().split(/\s+/).length;
         expect([key, sentence, count <= 20]).toEqual([key, sentence, true]);
       }
