@@ -5,6 +5,7 @@ import { SAMPLE_RATE_HZ } from './decoder.ts';
 import { JOB_GRAMMAR } from './job-grammar.ts';
 import { createListener, type Listener } from './listener.ts';
 import { DECOYS, MANIFEST, messageOf, readModel, THRESHOLDS } from './model-files.ts';
+import { createDeadAir } from './sound-watch.ts';
 import { createStreamResampler } from './stream-resampler.ts';
 import { loadEngine } from './vosk-engine.ts';
 import type { FromRecogniser, ToRecogniser } from './worker-messages.ts';
@@ -13,6 +14,7 @@ import { onRecogniserMessage } from './worker-silence.ts';
 const scope = self as unknown as { postMessage(message: FromRecogniser): void };
 let listener: Listener | undefined;
 let microphone: MessagePort | undefined;
+let deadAir = createDeadAir();
 /** What was told before the model was there. */
 const early: Extract<ToRecogniser, { type: 'tell' }>[] = [];
 
@@ -54,9 +56,12 @@ async function load(wasmUrl: string, modelsUrl: string): Promise<void> {
 function listenTo(port: MessagePort, rateHz: number): void {
   microphone?.close();
   microphone = port;
+  const air = createDeadAir();
+  deadAir = air;
   const resampler = rateHz === SAMPLE_RATE_HZ ? undefined : createStreamResampler(rateHz, SAMPLE_RATE_HZ);
   port.onmessage = (event: MessageEvent<Float32Array>) => {
     if (listener === undefined) return;
+    air.feed(event.data, rateHz);
     try {
       send(listener.feed(resampler?.push(event.data) ?? event.data));
     } catch (error) {
@@ -84,7 +89,12 @@ onRecogniserMessage((message) => {
       }
       break;
     case 'ping':
-      scope.postMessage({ type: 'pong', count: message.count, heardMs: listener?.nowMs() ?? 0 });
+      scope.postMessage({
+        type: 'pong',
+        count: message.count,
+        heardMs: listener?.nowMs() ?? 0,
+        deadMs: deadAir.deadMs(),
+      });
       break;
   }
 });

@@ -8,24 +8,30 @@ import type { TroubleCode } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
 import { type Microphone, MicrophoneFault, openMicrophone } from './microphone.ts';
 import { messageOf } from './model-files.ts';
+import { createSoundWatch, type SoundState } from './sound-watch.ts';
 import type { FromRecogniser, ToRecogniser } from './worker-messages.ts';
 
-const PING_EVERY_MS = 500;
+const PING_EVERY_MS = 250;
 /** After this many unanswered pings the user is told: within 2 s. Counted, because a timer of a busy page fires late. */
-const UNANSWERED_TELL = 3;
+const UNANSWERED_TELL = 6;
 /** After this many the worker is started anew; a machine that is only busy would lose more by it sooner. */
-const UNANSWERED_RESTART = 10;
+const UNANSWERED_RESTART = 20;
 /** Loading and compiling may block the worker for this long. */
 const LOAD_MAX_MS = 30_000;
-/** This many answers in a row, `PING_EVERY_MS` apart, without new samples: the microphone is lost. */
-const STILL_MAX = 3;
 /** Audio may take this long to start. */
 const AUDIO_START_MS = 3_000;
 const REOPEN_EVERY_MS = 3_000;
+/** A microphone that stays silent is opened anew ever more seldom: a headset stutters each time. */
+const REOPEN_SILENT_MAX_MS = 60_000;
 /** The recogniser is started anew this often; after that something is really wrong. */
 const RESTARTS_MAX = 5;
 /** After this long a restart counts no more. */
 const RESTARTS_FORGET_MS = 60_000;
+
+const LOST_BECAUSE: Readonly<Record<Extract<SoundState, 'still' | 'dead'>, string>> = {
+  still: 'no samples come from the microphone',
+  dead: 'only exact silence comes from the microphone: it is unplugged, or muted',
+};
 
 export interface Ear {
   tell(message: ToEar): void;
@@ -55,14 +61,12 @@ class LiveEar implements Ear {
   #ready = false;
   #startedAt = 0;
   #unanswered = 0;
-  #still = 0;
-  #stillAt = 0;
+  readonly #sound = createSoundWatch(AUDIO_START_MS);
   #restarts = 0;
   #restartedAt = 0;
   #unusable = false;
-  #heardMs = 0;
-  #handedAt = 0;
   #microphone: Microphone | undefined;
+  #reopenSilentMs = REOPEN_EVERY_MS;
   #opening = false;
   #wanted = false;
   #triedAt = 0;
@@ -121,7 +125,7 @@ class LiveEar implements Ear {
     if (this.#ready) this.#trouble('recogniser-stopped', true, '');
     if (message.type === 'pong') {
       this.#events.onBeat();
-      this.#countStill(message.heardMs);
+      this.#watchSound(message.heardMs, message.deadMs);
     } else if (message.type === 'unusable') {
       this.#unusableModel(message.trouble.code, message.trouble.detail);
     } else {
@@ -130,17 +134,19 @@ class LiveEar implements Ear {
     }
   }
 
-  /** Whether samples still come; answers that were held up and arrive together count once. */
-  #countStill(heardMs: number): void {
+  /** Lost sound is told at once, and the microphone opened anew; it is well again with the first sound. */
+  #watchSound(heardMs: number, deadMs: number): void {
+    if (!this.#ready || this.#microphone === undefined || this.#troubles.has('audio-suspended')) return;
     const now = performance.now();
-    if (heardMs !== this.#heardMs) this.#still = 0;
-    else if (now - this.#stillAt > PING_EVERY_MS / 2) this.#still += 1;
-    this.#stillAt = now;
-    this.#heardMs = heardMs;
-    const flowing = this.#microphone !== undefined && !this.#troubles.has('audio-suspended');
-    if (!this.#ready || !flowing || now - this.#handedAt < AUDIO_START_MS || this.#still < STILL_MAX) return;
-    this.#still = 0;
-    this.#trouble('microphone-lost', false, 'no sound comes from the microphone');
+    const state = this.#sound.sign(now, heardMs, deadMs);
+    if (state === 'sound') {
+      this.#reopenSilentMs = REOPEN_EVERY_MS;
+      this.#trouble('microphone-lost', true, '');
+    }
+    if (state !== 'still' && state !== 'dead') return;
+    this.#trouble('microphone-lost', false, LOST_BECAUSE[state]);
+    if (now - this.#triedAt < this.#reopenSilentMs) return;
+    this.#reopenSilentMs = Math.min(REOPEN_SILENT_MAX_MS, this.#reopenSilentMs * 2);
     this.#reopenMicrophone();
   }
 
@@ -224,8 +230,29 @@ class LiveEar implements Ear {
   // ---- microphone ----
 
   #onDeviceChange = (): void => {
-    if (this.#wanted && this.#microphone === undefined) this.#openMicrophone();
+    if (!this.#wanted) return;
+    const microphone = this.#microphone;
+    if (microphone === undefined) this.#openMicrophone();
+    else if (this.#troubles.has('microphone-lost')) this.#reopenMicrophone();
+    else this.#loseIfGone(microphone);
   };
+
+  /** Some systems tell that a device has gone by the list of devices alone. */
+  #loseIfGone(microphone: Microphone): void {
+    if (microphone.deviceId === undefined) return;
+    navigator.mediaDevices
+      .enumerateDevices()
+      .then((devices) => {
+        const inputs = devices.filter((device) => device.kind === 'audioinput');
+        if (inputs.some((device) => device.deviceId === microphone.deviceId)) return;
+        if (this.#microphone !== microphone) return;
+        this.#trouble('microphone-lost', false, 'the microphone is no longer among the devices');
+        this.#reopenMicrophone();
+      })
+      .catch(() => {
+        // Without a list the watch over the sound itself has to do.
+      });
+  }
 
   #openMicrophone(): void {
     if (this.#microphone !== undefined || this.#opening || this.#released) return;
@@ -241,6 +268,7 @@ class LiveEar implements Ear {
       const microphone = await openMicrophone({
         onTrouble: (code, over, detail) => {
           this.#trouble(code, over, detail);
+          if (code === 'audio-suspended' && over) this.#sound.opened(performance.now());
           if (code === 'microphone-lost' && !over) this.#reopenMicrophone();
         },
       });
@@ -249,9 +277,9 @@ class LiveEar implements Ear {
         return;
       }
       this.#microphone = microphone;
-      for (const code of ['no-microphone', 'microphone-refused', 'microphone-lost'] as const) {
-        this.#trouble(code, true, '');
-      }
+      // That it opened does not say that anything is heard: `microphone-lost` is over with the first sound.
+      this.#trouble('no-microphone', true, '');
+      this.#trouble('microphone-refused', true, '');
       if (this.#ready) this.#handMicrophone();
     } catch (error) {
       const code = error instanceof MicrophoneFault ? error.code : 'no-microphone';
@@ -263,8 +291,7 @@ class LiveEar implements Ear {
   #handMicrophone(): void {
     const microphone = this.#microphone;
     if (microphone === undefined) return;
-    this.#handedAt = performance.now();
-    this.#still = 0;
+    this.#sound.opened(performance.now());
     this.#send({ type: 'microphone', port: microphone.port, rateHz: microphone.rateHz }, [microphone.port]);
   }
 

@@ -14,6 +14,8 @@ export type MicrophoneTrouble = Extract<
 
 export interface Microphone {
   readonly rateHz: number;
+  /** The device's id in the list of devices; undefined where the browser does not tell. */
+  readonly deviceId: string | undefined;
   /** Where the samples come out; belongs to whoever takes it. */
   readonly port: MessagePort;
   /** Ends tracks, worklet and context. Safe to call twice. */
@@ -74,7 +76,8 @@ export async function openMicrophone(events: MicrophoneEvents): Promise<Micropho
     watch(track, joined.context, () => released, events);
     const channel = new MessageChannel();
     joined.node.port.postMessage({ type: 'port', port: channel.port1 }, [channel.port1]);
-    return { rateHz: joined.context.sampleRate, port: channel.port2, release };
+    const { deviceId } = track.getSettings();
+    return { rateHz: joined.context.sampleRate, deviceId, port: channel.port2, release };
   } catch (error) {
     await release();
     if (error instanceof MicrophoneFault) throw error;

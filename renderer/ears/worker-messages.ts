@@ -15,8 +15,8 @@ export type FromRecogniser =
       readonly type: 'unusable';
       readonly trouble: ModelTrouble | { readonly code: 'recogniser-stopped'; readonly detail: string };
     }
-  /** Answer to a ping: how much audio has been heard. */
-  | { readonly type: 'pong'; readonly count: number; readonly heardMs: number };
+  /** Answer to a ping: how much audio has been heard, and how much at its end was exact silence. */
+  | { readonly type: 'pong'; readonly count: number; readonly heardMs: number; readonly deadMs: number };
 
 /** Sent over the port to the page with the buttons in place of a message, so that it knows the ear lives. */
 export interface EarBeat {

@@ -171,7 +171,18 @@ describe('the job goes on by keys, and the screen says what is wrong', () => {
     await goOnByKeys(bench);
   });
 
-  it('when the microphone goes away in the middle', async () => {
+  it('when the microphone is pulled out, of which the browser learns nothing', async () => {
+    const room = await Room.open();
+    const bench = await openBench({ room });
+    endings.push(() => room.close());
+    await expect.poll(async () => room.heardMs(), { timeout: 40_000 }).toBeGreaterThan(500);
+    expect(await isTold(bench, 'The microphone was unplugged.')).toBe(false);
+    await room.unplugMicrophone();
+    await told(bench, 'The microphone was unplugged.');
+    await goOnByKeys(bench);
+  });
+
+  it('when the sound server goes away in the middle', async () => {
     const room = await Room.open();
     const bench = await openBench({ room });
     endings.push(() => room.close());

@@ -9,18 +9,24 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { writeWav } from '../../electron/ear-node/wav.ts';
+import { backgroundNoise } from '../sound/noise.ts';
 
 const run = promisify(execFile);
 const START_TIMEOUT_MS = 15_000;
 /** Louder than this at the loudspeaker counts as speaking, of 1. */
 const LOUD = 0.01;
 const LISTEN_RATE_HZ = 8000;
+/** A still room: exact silence is what an unplugged microphone gives. */
+const STILL_ROOM_DBFS = -66;
+const STILL_ROOM_RATE_HZ = 16_000;
+const STILL_ROOM_SECONDS = 10;
 
 export class Room {
   readonly #folder: string;
   readonly #server: string;
   readonly #pulse: ChildProcess;
   #listener: ChildProcess | undefined;
+  #stillness: ChildProcess | undefined;
   #lastLoud = 0;
   #loudMs = 0;
 
@@ -63,7 +69,27 @@ export class Room {
       }
     }
     room.#listen();
+    room.#beStill();
     return room;
+  }
+
+  /** The faint noise of a still room at the technician's place, as long as the room is open. */
+  #beStill(): void {
+    const child = spawn(
+      'pacat',
+      ['--device=technician', '--format=s16le', `--rate=${STILL_ROOM_RATE_HZ}`, '--channels=1'],
+      { stdio: ['pipe', 'ignore', 'ignore'], env: this.#environment() },
+    );
+    const samples = backgroundNoise('white', STILL_ROOM_SECONDS * STILL_ROOM_RATE_HZ, STILL_ROOM_DBFS, 1);
+    const noise = Buffer.from(Int16Array.from(samples, (sample) => Math.round(sample * 32_768)).buffer);
+    const more = (): void => {
+      while (child.stdin?.writable && child.stdin.write(noise));
+    };
+    // The pipe breaks when the room is closed: nothing more is wanted then.
+    child.stdin?.on('error', () => undefined);
+    child.stdin?.on('drain', more);
+    more();
+    this.#stillness = child;
   }
 
   #environment(): NodeJS.ProcessEnv {
@@ -121,13 +147,25 @@ export class Room {
     await run('paplay', ['--device=technician', file], { env: this.#environment() });
   }
 
-  /** Pulls the microphone out: the source is gone until the room is closed. */
+  /**
+   * Pulls the microphone out: the device is gone until the room is closed. The sound server gives the
+   * program what is left, the loudspeaker's own signal, so that the browser itself notices nothing.
+   */
   async unplugMicrophone(): Promise<void> {
-    await run('pactl', ['unload-module', 'module-remap-source'], { env: this.#environment() });
+    const { stdout } = await run('pactl', ['list', 'short', 'modules'], { env: this.#environment() });
+    const lines = stdout.split('\n');
+    // Else the sound server would let the room's own noise be heard at the loudspeaker.
+    this.#stillness?.kill();
+    for (const mark of ['source_name=microphone', 'sink_name=technician']) {
+      const index = lines.find((line) => line.includes(mark))?.split('\t')[0];
+      if (index === undefined) throw new Error(`no module of the sound server with ${mark}`);
+      await run('pactl', ['unload-module', index], { env: this.#environment() });
+    }
   }
 
   close(): void {
     this.#listener?.kill();
+    this.#stillness?.kill();
     this.#pulse.kill();
     rmSync(this.#folder, { recursive: true, force: true });
   }
