@@ -75,6 +75,54 @@ describe('L1 and L8: a call that fails once', () => {
     expect(refused).toBeGreaterThan(total * 0.8);
   });
 
+  test('what was refused is gone from the log when that is said, and from the disk', async () => {
+    const total = await callsOfWholeJob();
+    let refused = 0;
+    for (let at = 1; at <= total; at += 1) {
+      const disk = new SimulatedDisk();
+      const name = `call ${at}`;
+      disk.fault = { at, code: CODES[at % CODES.length] ?? 'EIO', forGood: false };
+      const session = new Session(disk, new SimulatedProcesses().start(), jobFileOf(SHORT_PLAN));
+      session.onRefused = () => {
+        if (session.confirmed.length === 0) return; // the job itself could not be made
+        refused += 1;
+        const path = `${session.folder}/log.jsonl`;
+        expect(sameBytes(disk.peek(path), session.confirmed), `${name}, the program dies now`).toBe(true);
+        for (let chance = 0; chance < 8; chance += 1) {
+          const later = disk.afterPowerLoss(randomFromSeed(at * 100 + chance));
+          expect(sameBytes(later.peek(path), session.confirmed), `${name}, power lost, ${chance}`).toBe(true);
+        }
+      };
+      if ((await session.start()).ok) expect(await session.work(1), name).toBe(true);
+    }
+    expect(refused).toBeGreaterThan(total / 3);
+  });
+
+  test('a sync that failed is never tried again: what it should have written is cut off and written anew', async () => {
+    const total = await callsOfWholeJob();
+    let pairs = 0;
+    for (let at = 1; at <= total; at += 1) {
+      const disk = new SimulatedDisk();
+      // The sync of a write fails, and then that of the cut that takes the write back (two calls later).
+      disk.fault = { at, code: 'EIO', forGood: false, alsoAt: [at + 2] };
+      const session = new Session(disk, new SimulatedProcesses().start(), jobFileOf(SHORT_PLAN));
+      const name = `call ${at}`;
+      if (!(await session.start()).ok) continue; // the calls that make the job are another test's matter
+      expect(await session.work(2), name).toBe(true);
+      if (disk.calls[at - 1]?.call !== 'datasync') continue;
+      expect([disk.calls[at]?.call, disk.calls[at + 1]?.call], name).toEqual(['truncate', 'sync']);
+      expect(disk.calls[at + 2]?.call, `${name}: after a sync that failed`).not.toMatch(/sync/);
+      pairs += 1;
+      const path = `${session.folder}/log.jsonl`;
+      expect(sameBytes(disk.peek(path), session.confirmed), name).toBe(true);
+      for (let chance = 0; chance < 8; chance += 1) {
+        const later = disk.afterPowerLoss(randomFromSeed(at * 100 + chance));
+        expect(sameBytes(later.peek(path), session.confirmed), `${name}, power lost, ${chance}`).toBe(true);
+      }
+    }
+    expect(pairs).toBeGreaterThan(10);
+  });
+
   test('a refused input leaves the view as it was, apart from the trouble', async () => {
     const disk = new SimulatedDisk();
     const session = new Session(disk, new SimulatedProcesses().start(), jobFileOf(SHORT_PLAN));

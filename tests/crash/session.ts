@@ -34,6 +34,8 @@ export class Session {
   confirmed: Uint8Array = new Uint8Array();
   /** Called each time the user was told that something counts. */
   onConfirmed: () => void = () => undefined;
+  /** Called each time the user was told that something does not count. */
+  onRefused: () => void = () => undefined;
   #said: number[] = [];
   #technician: SyntheticTechnician;
 
@@ -70,7 +72,10 @@ export class Session {
     if (answer.ok) {
       this.confirmed = this.disk.peek(`${this.folder}/log.jsonl`)?.slice() ?? this.confirmed;
       this.onConfirmed();
-    } else this.faults.push(answer.error);
+    } else {
+      this.faults.push(answer.error);
+      this.onRefused();
+    }
     return answer;
   }
 

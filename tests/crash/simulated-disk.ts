@@ -6,6 +6,8 @@
  *   not yet synced with their folder are there or not, each by chance; a rename is whole or not at all.
  * - The n-th call fails, once or for good, with any code. A failing write may have taken a part.
  * - A failing sync leaves the data in memory, calls it clean, and no later sync writes it unless it is written anew.
+ * - A cut that is not synced may not have happened: what was cut off comes back, and so it does where a failing
+ *   sync called the cut clean, unless it is cut anew.
  *
  * It does not: lose what was synced, or change bits (the tests do that themselves).
  */
@@ -27,6 +29,10 @@ interface FileNode {
   durable: Uint8Array;
   /** Sectors that a failed sync called clean without writing them. */
   forgotten: Set<number>;
+  /** What the file held before each cut that is not synced yet. */
+  uncut: Uint8Array[];
+  /** A failed sync called those cuts clean without writing them. */
+  cutForgotten: boolean;
   modifiedMs: number;
 }
 interface NameChange {
@@ -54,6 +60,20 @@ export interface PlannedFault {
   readonly at: number;
   readonly code: DiskErrorCode;
   readonly forGood: boolean;
+  /** Numbers of later calls that fail too, each once. */
+  readonly alsoAt?: readonly number[];
+}
+
+function newFile(content: Uint8Array, modifiedMs: number): FileNode {
+  return {
+    kind: 'file',
+    live: content,
+    durable: content,
+    forgotten: new Set(),
+    uncut: [],
+    cutForgotten: false,
+    modifiedMs,
+  };
 }
 
 function newFolder(): FolderNode {
@@ -102,7 +122,7 @@ export class SimulatedDisk implements DiskPort {
   /** Puts a file there, durable, as if it had always been. */
   put(path: string, bytes: Uint8Array): void {
     const { folder, name } = this.#place(path, 'create');
-    const node: FileNode = { kind: 'file', live: bytes, durable: bytes, forgotten: new Set(), modifiedMs: 0 };
+    const node = newFile(bytes, 0);
     folder.entries.set(name, node);
     folder.durable.set(name, node);
   }
@@ -121,13 +141,7 @@ export class SimulatedDisk implements DiskPort {
     this.#enter('create', path);
     const { folder, name } = this.#place(path, 'create');
     if (folder.entries.has(name)) throw new DiskError('EEXIST', 'create', path);
-    const node: FileNode = {
-      kind: 'file',
-      live: new Uint8Array(),
-      durable: new Uint8Array(),
-      forgotten: new Set(),
-      modifiedMs: this.#timeMs,
-    };
+    const node = newFile(new Uint8Array(), this.#timeMs);
     this.#change(folder, { remove: null, set: [name, node] });
     return this.#open(node, path);
   }
@@ -210,6 +224,8 @@ export class SimulatedDisk implements DiskPort {
         this.#enter('truncate', path);
         const next = new Uint8Array(bytes);
         next.set(node.live.subarray(0, bytes));
+        if (bytes < node.live.length) node.uncut.push(node.live);
+        node.cutForgotten = false;
         node.live = next;
         for (const sector of node.forgotten) if (sector * SECTOR >= bytes) node.forgotten.delete(sector);
       },
@@ -235,7 +251,9 @@ export class SimulatedDisk implements DiskPort {
   #sync(node: FileNode, call: DiskCall, path: string): void {
     this.#enter(call, path, () => {
       for (const sector of changedSectors(node)) node.forgotten.add(sector);
+      node.cutForgotten = node.uncut.length > 0;
     });
+    if (!node.cutForgotten) node.uncut = [];
     const next = node.live.slice();
     for (const sector of node.forgotten) {
       const from = sector * SECTOR;
@@ -251,7 +269,8 @@ export class SimulatedDisk implements DiskPort {
     const number = this.calls.length;
     if (this.powerLossAt !== undefined && number >= this.powerLossAt) throw new PowerLoss();
     const fault = this.fault;
-    if (fault === undefined || number < fault.at || (number > fault.at && !fault.forGood)) return;
+    if (fault === undefined || number < fault.at) return;
+    if (number > fault.at && !fault.forGood && fault.alsoAt?.includes(number) !== true) return;
     onFailure?.();
     throw new DiskError(fault.code, call, path);
   }
@@ -282,7 +301,7 @@ export class SimulatedDisk implements DiskPort {
   }
 }
 
-function changedSectors(node: FileNode): number[] {
+function changedSectors(node: Pick<FileNode, 'live' | 'durable'>): number[] {
   const sectors = Math.ceil(Math.max(node.live.length, node.durable.length) / SECTOR);
   return Array.from({ length: sectors }, (_, sector) => sector).filter((sector) => {
     const from = sector * SECTOR;
@@ -299,12 +318,12 @@ function survivor(node: Node, random: RandomSource): Node {
     const kept = new Map([...entries].map(([name, child]) => [name, survivor(child, random)]));
     return { kind: 'folder', entries: kept, durable: new Map(kept), pending: [] };
   }
-  const content = survivingContent(node, random);
-  return { kind: 'file', live: content, durable: content, forgotten: new Set(), modifiedMs: node.modifiedMs };
+  return newFile(survivingContent(node, random), node.modifiedMs);
 }
 
 function survivingContent(node: FileNode, random: RandomSource): Uint8Array {
-  const { live, durable } = node;
+  const { durable } = node;
+  const live = node.uncut.length === 0 ? node.live : random.pick([node.live, ...node.uncut]);
   const size = random.pick([
     live.length,
     durable.length,
@@ -312,7 +331,7 @@ function survivingContent(node: FileNode, random: RandomSource): Uint8Array {
   ]);
   const content = new Uint8Array(size);
   content.set(durable.subarray(0, size));
-  for (const sector of changedSectors(node)) {
+  for (const sector of changedSectors({ live, durable })) {
     if (random.next() < 0.5) continue;
     const from = sector * SECTOR;
     if (from >= size) continue;
