@@ -5,20 +5,24 @@
 
 import { type Clock, wallText } from './clock.ts';
 import { err, ok, type Result } from './core/base/result.ts';
+import { spokenNotesOf } from './core/log/notes.ts';
 import { planJob } from './core/plan/plan-job.ts';
 import { diagnosticText as planText } from './core/plan/words.ts';
 import { jobReview } from './core/review/job-review.ts';
+import type { ReviewOptions } from './core/review/summary.ts';
 import { writeAtomically } from './disk/atomic-write.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
 import { makeFolders } from './disk/job-folder.ts';
 import { listJobs } from './disk/job-list.ts';
 import type { ProcessPort } from './disk/lock.ts';
+import { readNote } from './disk/spoken-note.ts';
 import type { Host } from './ipc/bridge.ts';
 import type { Answer, Channel, Push, Requests, Settings, StartJob } from './ipc/contract.ts';
 import { pageInputFrom, pageInputSchema } from './ipc/schemas.ts';
 import { JobService } from './job-service.ts';
 import { jobNameFrom, newJobFile } from './new-job.ts';
+import { periodFile, periodName } from './period-file.ts';
 import { findingsFrom, Products, viewOfProduct } from './products.ts';
 import { reportOfJob } from './report.ts';
 import { jobLogOf, type ReviewStore, Reviews } from './reviews.ts';
@@ -218,7 +222,14 @@ async function startJob(context: Context, start: StartJob): Promise<Result<{ rea
   });
 }
 
-type JobChannel = 'jobs.list' | 'job.start' | 'job.reopen' | 'job.leave' | 'job.input' | 'job.view';
+type JobChannel =
+  | 'note.keep'
+  | 'jobs.list'
+  | 'job.start'
+  | 'job.reopen'
+  | 'job.leave'
+  | 'job.input'
+  | 'job.view';
 
 function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
   const { options, jobs } = context;
@@ -247,23 +258,80 @@ function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
       }
       return jobs.handle(pageInputFrom(checked.data));
     },
+    'note.keep': ({ endedBy, pcm }) => jobs.keepNote(endedBy, bytesFromBase64(pcm)),
     'job.view': async () => ok(jobs.view()),
   };
 }
 
-function reviewHandlers(context: Context): Pick<Handlers, 'job.review' | 'review.summary' | 'report.save'> {
+/** Bytes of a base64 text, and back; without Node, so that the host runs wherever it is put. */
+function bytesFromBase64(text: string): Uint8Array {
+  return Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
+}
+const BASE64_BLOCK = 8192;
+function base64FromBytes(bytes: Uint8Array): string {
+  let text = '';
+  for (let at = 0; at < bytes.length; at += BASE64_BLOCK)
+    text += String.fromCharCode(...bytes.subarray(at, at + BASE64_BLOCK));
+  return btoa(text);
+}
+
+async function openNote(
+  context: Context,
+  job: string,
+  audio: string,
+): Promise<Result<{ readonly wav: string }, Fault>> {
+  const { disk, jobsFolder } = context.options;
+  const log = await jobLogOf(disk, `${jobsFolder}/${job}`);
+  if (!log.ok) return log;
+  const named = spokenNotesOf(log.value.lines).find((note) => note.audio === audio);
+  if (named === undefined) {
+    return err({
+      code: 'note/not-found',
+      message: 'The log of this job names no such note.',
+      mend: 'Choose a note from the list.',
+    });
+  }
+  const bytes = await readNote(disk, `${jobsFolder}/${job}`, audio, named.sha256);
+  return bytes.ok ? ok({ wav: base64FromBytes(bytes.value) }) : bytes;
+}
+
+type ReviewChannel = 'note.open' | 'job.review' | 'review.summary' | 'review.save' | 'report.save';
+
+function reviewHandlers(context: Context): Pick<Handlers, ReviewChannel> {
   const { disk, jobsFolder } = context.options;
   return {
+    'note.open': ({ job, audio }) => openNote(context, job, audio),
     'job.review': async ({ job }) => {
       const log = await jobLogOf(disk, `${jobsFolder}/${job}`);
       return log.ok ? ok(jobReview(log.value.job, log.value.lines, log.value.verdict)) : log;
     },
-    'review.summary': async ({ product }) => {
-      const { show_names } = await settingsOf(context);
-      return context.reviews.summary({ product, show: show_names ? 'names' : 'pseudonyms' });
-    },
+    'review.summary': async ({ product }) => context.reviews.summary(await reviewOptionsOf(context, product)),
+    'review.save': ({ product, as }) => saveReview(context, product, as),
     'report.save': ({ job, as }) => saveReport(context, job, as),
   };
+}
+
+/** Names where the site turns them on; else everybody sees the own name and letters for the others. */
+async function reviewOptionsOf(context: Context, product: string | null): Promise<ReviewOptions> {
+  const { show_names, technician } = await settingsOf(context);
+  if (show_names) return { product, show: 'names' };
+  return { product, show: technician === '' ? 'pseudonyms' : { own: technician } };
+}
+
+async function saveReview(
+  context: Context,
+  product: string | null,
+  as: Requests['review.save'][0]['as'],
+): Promise<Result<{ readonly path: string }, Fault>> {
+  const options = await reviewOptionsOf(context, product);
+  const summary = await context.reviews.summary(options);
+  if (!summary.ok) return summary;
+  const made = wallText(context.options.clock);
+  const text =
+    as === 'xes'
+      ? await context.reviews.eventLog(options)
+      : ok(periodFile(summary.value, as === 'pdf' ? 'html' : as, made));
+  return text.ok ? saveText(context, periodName(summary.value, product), as, text.value) : text;
 }
 
 async function saveReport(
@@ -271,9 +339,20 @@ async function saveReport(
   job: string,
   as: Requests['report.save'][0]['as'],
 ): Promise<Result<{ readonly path: string }, Fault>> {
-  const { disk, jobsFolder, reportsFolder, printPdf, token } = context.options;
+  const { disk, jobsFolder, clock } = context.options;
   const log = await jobLogOf(disk, `${jobsFolder}/${job}`);
   if (!log.ok) return log;
+  return saveText(context, job, as, reportOfJob(log.value, as === 'pdf' ? 'html' : as, wallText(clock)));
+}
+
+/** Writes a report into the folder of reports; a PDF is printed from its HTML. */
+async function saveText(
+  context: Context,
+  name: string,
+  as: Requests['report.save'][0]['as'],
+  text: string,
+): Promise<Result<{ readonly path: string }, Fault>> {
+  const { disk, reportsFolder, printPdf, token } = context.options;
   if (as === 'pdf' && printPdf === undefined) {
     return err({
       code: 'report/no-pdf',
@@ -281,10 +360,9 @@ async function saveReport(
       mend: 'Save the report as HTML and print it from the browser.',
     });
   }
-  const text = reportOfJob(log.value, as === 'pdf' ? 'html' : as, wallText(context.options.clock));
   const bytes =
     as === 'pdf' && printPdf !== undefined ? await printPdf(text) : new TextEncoder().encode(text);
-  const path = `${reportsFolder}/${job}.${as}`;
+  const path = `${reportsFolder}/${name}.${as}`;
   const folder = await attempt(() => makeFolders(disk, reportsFolder));
   const saved = folder.ok ? await writeAtomically(disk, path, bytes, token()) : folder;
   return saved.ok ? ok({ path }) : saved;

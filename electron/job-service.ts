@@ -22,9 +22,11 @@ import type { JobFile } from './core/log/model.ts';
 import { epochMsFromTimestamp } from './core/log/timestamp.ts';
 import { logDiagnosticText } from './core/log/words.ts';
 import type { Plan } from './core/plan/model.ts';
+import { removeQuietly } from './disk/atomic-write.ts';
 import { type Fault, troubleCodeOf } from './disk/disk-fault.ts';
 import { closeJob, createJob, type FolderPorts, type OpenJob, openJob } from './disk/job-folder.ts';
-import type { PageInput, Push } from './ipc/contract.ts';
+import { writeNote } from './disk/spoken-note.ts';
+import type { NoteEnd, PageInput, Push } from './ipc/contract.ts';
 import { sentencesAhead } from './sentences-ahead.ts';
 import { UtteranceWatch } from './utterance-watch.ts';
 
@@ -69,6 +71,11 @@ const ANOTHER_OPEN: Fault = {
   code: 'job/another-open',
   message: 'Another job is open.',
   mend: 'Leave it first; it can be continued later.',
+};
+const NOT_ASKED: Fault = {
+  code: 'note/not-asked',
+  message: 'No spoken note is asked for.',
+  mend: 'Say note first.',
 };
 const TOO_BUSY: Fault = {
   code: 'job/too-busy',
@@ -198,6 +205,32 @@ export class JobService {
     return this.#inTurn(async () => {
       if (this.#current !== arrived) return err(NO_JOB);
       return this.#take(arrived, { ...input, atMs: Math.max(atMs, arrived.lastMs) } as JobInput);
+    });
+  }
+
+  /**
+   * Keeps the sound of a spoken note beside the log and records it there. Refused unless the job is recording one.
+   * Errors: `job/none-open`, `note/not-asked`, `note/bad-sound`, what the log or the disk refuses.
+   */
+  keepNote(endedBy: NoteEnd, pcm: Uint8Array): Promise<Result<null, Fault>> {
+    const arrived = this.#current;
+    if (arrived === undefined) return Promise.resolve(err(NO_JOB));
+    return this.#inTurn(async () => {
+      if (this.#current !== arrived) return err(NO_JOB);
+      if (arrived.state.recording?.on !== true) return err(NOT_ASKED);
+      const atMs = this.#nowMs(arrived);
+      if (endedBy === 'nothing-said' || pcm.length === 0) {
+        return this.#take(arrived, { type: 'note-failed', atMs, why: 'nothing-said' });
+      }
+      const kept = await writeNote(this.#ports.disk, arrived.job.folder, pcm);
+      if (!kept.ok) {
+        await this.#take(arrived, { type: 'note-failed', atMs, why: 'not-written' });
+        return kept;
+      }
+      const taken = await this.#take(arrived, { type: 'note-recorded', atMs, ...kept.value });
+      // Sound that no log names is not kept.
+      if (!taken.ok) await removeQuietly(this.#ports.disk, `${arrived.job.folder}/${kept.value.audio}`);
+      return taken;
     });
   }
 

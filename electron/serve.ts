@@ -22,6 +22,7 @@ import {
   responseHeaders,
   URL_LENGTH_MAX,
 } from './app-protocol.ts';
+import { NOTE_PCM_CHARS_MAX } from './disk/spoken-note.ts';
 import { type ArgumentChecks, createGate, type Host } from './ipc/bridge.ts';
 
 export const BRIDGE_PATH = '/bridge';
@@ -30,6 +31,8 @@ export const COOKIE_NAME = 'stepcaller';
 /** Limits; a bench has one page, one socket and a dozen files. */
 export const CONNECTIONS_MAX = 64;
 export const MESSAGE_BYTES_MAX = 64 * 1024;
+/** Only a spoken note may be larger than `MESSAGE_BYTES_MAX`. */
+export const NOTE_MESSAGE_BYTES_MAX = NOTE_PCM_CHARS_MAX + 1024;
 export const MESSAGES_PER_S_MAX = 100;
 export const REQUESTS_PER_S_MAX = 200;
 export const TOKENS_MAX = 8;
@@ -282,7 +285,7 @@ export const CLOSE_BAD_MESSAGE = 4003;
 function serveBridge(server: Server, context: Context): { close(): void } {
   const sockets = new WebSocketServer({
     noServer: true,
-    maxPayload: MESSAGE_BYTES_MAX,
+    maxPayload: NOTE_MESSAGE_BYTES_MAX,
     perMessageDeflate: false,
     clientTracking: true,
   });
@@ -342,8 +345,10 @@ function talk(socket: WebSocket, context: Context): void {
       socket.close(CLOSE_TOO_FAST, 'too fast');
       return;
     }
-    const question = isBinary ? undefined : questionFrom(String(data));
-    if (question === undefined) {
+    const text = isBinary ? '' : String(data);
+    const question = questionFrom(text);
+    const tooLong = text.length > MESSAGE_BYTES_MAX && question?.channel !== 'note.keep';
+    if (question === undefined || tooLong) {
       socket.close(CLOSE_BAD_MESSAGE, 'not a question');
       return;
     }

@@ -1,10 +1,12 @@
-/** `verify`: chain, order and completeness of logs. */
+/** `verify`: chain, order and completeness of logs, and the files of spoken notes. */
 import { resolve } from 'node:path';
+import { noteFindings } from '../core/log/notes.ts';
 import { verifyLog } from '../core/log/verify.ts';
 import { logDiagnosticText } from '../core/log/words.ts';
 import { readJob } from '../disk/job-folder.ts';
 import { findJobs } from '../disk/job-search.ts';
 import { createNodeDisk } from '../disk/node-disk.ts';
+import { noteHashes } from '../disk/spoken-note.ts';
 import { type Console, type ExitCode, findingJson, readArguments, tellFault, type Verb } from './console.ts';
 
 interface Verified {
@@ -21,7 +23,13 @@ async function verifyFolder(folder: string, console: Console): Promise<Verified>
     return { exit, json: { folder, verdict: 'unknown', unreadable: read.error, findings: [] } };
   }
   const { jobFile, log } = read.value;
-  const { verdict, findings, lines, steps_done, steps_total } = verifyLog(jobFile, log);
+  const { verdict, lines, steps_done, steps_total, ...checked } = verifyLog(jobFile, log);
+  const notes = await noteHashes(createNodeDisk(), folder);
+  if (!notes.ok) {
+    tellFault(console, notes.error);
+    return { exit: 2, json: { folder, verdict: 'unknown', unreadable: notes.error, findings: [] } };
+  }
+  const findings = [...checked.findings, ...noteFindings(log.lines, notes.value)];
   for (const found of findings) {
     const words = logDiagnosticText(found);
     console.err(`${folder}: ${found.severity} ${found.code}: ${words.message}\n  mend: ${words.mend}`);

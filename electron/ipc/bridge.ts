@@ -3,6 +3,7 @@
  * It takes whatever a page sends, checks the channel's name and its argument, and only then asks the
  * host. What goes back is an answer or a refusal in words, never an exception's text.
  */
+import { NOTE_PCM_CHARS_MAX } from '../disk/spoken-note.ts';
 import type { Answer, Channel, Push, Refusal, Requests } from './contract.ts';
 
 /** Names of the two Electron channels; pages never see them. */
@@ -29,6 +30,17 @@ export type ArgumentChecks = Readonly<Record<Channel, ArgumentCheck>>;
 
 /** The largest argument a page may send, as JSON text; a note of 2,000 characters fits many times. */
 export const ARGUMENT_CHARS_MAX = 64 * 1024;
+
+/** A spoken note is a minute of sound; only its own channel may be so large. */
+const LARGE_ARGUMENT_CHARS: Partial<Readonly<Record<Channel, number>>> = {
+  'note.keep': NOTE_PCM_CHARS_MAX + 200,
+};
+
+/** The largest argument of a channel, as JSON text. */
+export function argumentCharsMax(channel: unknown): number {
+  const own = typeof channel === 'string' && Object.hasOwn(LARGE_ARGUMENT_CHARS, channel);
+  return (own ? LARGE_ARGUMENT_CHARS[channel as Channel] : undefined) ?? ARGUMENT_CHARS_MAX;
+}
 
 export function refusal(code: string, message: string, mend: string): { ok: false; error: Refusal } {
   return { ok: false, error: { code, message, mend } };
@@ -71,7 +83,7 @@ export function createGate(
   return async (channel, argument) => {
     if (typeof channel !== 'string' || !Object.hasOwn(checks, channel)) return UNKNOWN_REQUEST;
     const known = channel as Channel;
-    if (jsonLength(argument) > ARGUMENT_CHARS_MAX) return BAD_ARGUMENT;
+    if (jsonLength(argument) > argumentCharsMax(known)) return BAD_ARGUMENT;
     try {
       const checked = checks[known].safeParse(argument ?? null);
       if (!checked.success) return BAD_ARGUMENT;

@@ -93,6 +93,13 @@ export interface JobReview {
     readonly kind: string;
     readonly decision: string | null;
   }[];
+  readonly notes: readonly {
+    readonly step: string;
+    readonly text: string;
+    /** File of a spoken note in the job's folder, or null. */
+    readonly audio: string | null;
+    readonly audio_ms: number;
+  }[];
   readonly verified: boolean;
 }
 
@@ -167,8 +174,17 @@ export interface Requests {
   'job.leave': [null, null];
   'job.input': [PageInput, null];
   'job.view': [null, BenchView | null];
+  /** The sound of a spoken note, only while one is asked for: mono, 16 bits, little-endian, as base64. */
+  'note.keep': [{ readonly endedBy: NoteEnd; readonly pcm: string }, null];
+  /** A kept note as a WAV file in base64, checked against the hash in the log. */
+  'note.open': [{ readonly job: string; readonly audio: string }, { readonly wav: string }];
   'job.review': [{ readonly job: string }, JobReview];
   'review.summary': [{ readonly product: string | null }, unknown];
+  /** Saves the review of all jobs, or of one product, as a file; `xes` takes the newest logs of this bench. */
+  'review.save': [
+    { readonly product: string | null; readonly as: 'csv' | 'json' | 'xes' | 'html' | 'pdf' },
+    { readonly path: string },
+  ];
   'report.save': [
     { readonly job: string; readonly as: 'csv' | 'json' | 'xes' | 'html' | 'pdf' },
     { readonly path: string },

@@ -6,6 +6,7 @@ import { z } from 'zod';
 import { SPOKEN_PHRASES } from '../core/job/grammar.ts';
 import type { PhraseId } from '../core/job/model.ts';
 import { isJobName } from '../disk/job-folder.ts';
+import { isNoteName, NOTE_PCM_CHARS_MAX } from '../disk/spoken-note.ts';
 import type { ArgumentChecks } from './bridge.ts';
 import type { Channel, PageInput, Requests } from './contract.ts';
 
@@ -126,8 +127,20 @@ export const ARGUMENT_CHECKS = {
   'job.leave': empty,
   'job.input': pageInputSchema,
   'job.view': empty,
+  'note.keep': z.strictObject({
+    endedBy: z.enum(['silence', 'stop', 'limit', 'nothing-said']),
+    pcm: z
+      .string()
+      .max(NOTE_PCM_CHARS_MAX)
+      .regex(/^[A-Za-z0-9+/]*={0,2}$/),
+  }),
+  'note.open': z.strictObject({ job, audio: z.string().max(40).refine(isNoteName) }),
   'job.review': z.strictObject({ job }),
   'review.summary': z.strictObject({ product: id.nullable() }),
+  'review.save': z.strictObject({
+    product: id.nullable(),
+    as: z.enum(['csv', 'json', 'xes', 'html', 'pdf']),
+  }),
   'report.save': z.strictObject({ job, as: z.enum(['csv', 'json', 'xes', 'html', 'pdf']) }),
 } satisfies ArgumentChecks & Record<Channel, z.ZodType>;
 

@@ -65,6 +65,8 @@ const refuse = (code: string, message: string, mend: string): Answer<never> => (
 export class CoreBridge implements Bridge {
   /** Everything the page sent to the open job, in order. */
   readonly inputs: PageInput[] = [];
+  /** Spoken notes that the page handed over. */
+  readonly notes: Requests['note.keep'][0][] = [];
   /** Utterances that the host wanted said. */
   readonly said: string[] = [];
   /** Number of the newest of them. */
@@ -351,6 +353,21 @@ export class CoreBridge implements Bridge {
         return ok(null);
       },
       'job.view': () => ok(this.view()),
+      'note.keep': ({ endedBy, pcm }) => {
+        this.notes.push({ endedBy, pcm });
+        const atMs = this.#nowMs;
+        if (pcm === '') this.#take({ type: 'note-failed', atMs, why: 'nothing-said' });
+        else
+          this.#take({
+            type: 'note-recorded',
+            atMs,
+            audio: 'note-1.wav',
+            sha256: 'ab'.repeat(32),
+            lengthMs: 7000,
+          });
+        return ok(null);
+      },
+      'note.open': () => ok({ wav: 'UklGRg==' }),
       'job.review': ({ job: name }) => {
         const job = this.#jobs.get(name);
         if (job === undefined) return refuse('job/not-there', 'There is no such job.', 'Choose another one.');
@@ -367,6 +384,8 @@ export class CoreBridge implements Bridge {
         }
         return ok(reviewLogs(logs));
       },
+      'review.save': ({ product, as }) =>
+        ok({ path: `/home/bench/reports/review-${product ?? 'all'}.${as}` }),
       'report.save': (argument) => {
         this.saved.push(argument);
         return ok({ path: `/home/bench/reports/${argument.job}.${argument.as}` });

@@ -24,6 +24,8 @@ interface Watch {
   asked: string | null;
   answeredYes: string | null;
   proposed: JobRecord | null;
+  /** How far a spoken note is allowed: asked for with "yes", or being recorded. */
+  sound: 'none' | 'wanted' | 'recorded';
   readings: Map<string, 'within' | 'out' | 'excused'>;
   serials: Set<string>;
   signed: Set<string>;
@@ -50,6 +52,7 @@ export function unsafe(plan: Plan, records: readonly JobRecord[]): readonly stri
     asked: null,
     answeredYes: null,
     proposed: null,
+    sound: 'none',
     readings: new Map(),
     serials: new Set(),
     signed: new Set(),
@@ -98,6 +101,7 @@ function look(plan: Plan, w: Watch, record: JobRecord, bad: Bad): void {
   lookAtSteps(plan, w, record, bad);
   lookAtCautions(plan, w, record, bad);
   lookAtValues(plan, w, record, bad);
+  lookAtSound(w, record, bad);
   lookAtQuestions(w, record, bad);
 }
 
@@ -326,6 +330,20 @@ function lookAtValues(plan: Plan, w: Watch, record: JobRecord, bad: Bad): void {
     default:
       return;
   }
+}
+
+/** Sound is kept only where somebody said "yes" to it, and once for each "yes". */
+function lookAtSound(w: Watch, record: JobRecord, bad: Bad): void {
+  if (record.event === 'question.answered' && record.question === 'note')
+    w.sound = record.answer === 'yes' ? 'wanted' : 'none';
+  else if (record.event === 'note.started') {
+    if (w.sound !== 'wanted') bad('nobody wanted a spoken note');
+    w.sound = 'recorded';
+  } else if (record.event === 'note.taken') {
+    if (record.audio !== null && w.sound !== 'recorded') bad('kept sound that was not recorded');
+    w.sound = 'none';
+  } else if (record.event === 'note.dropped' || record.event === 'job.reopened') w.sound = 'none';
+  else if (w.sound !== 'none' && record.event.startsWith('step.')) bad('while a note is spoken');
 }
 
 function lookAtQuestions(w: Watch, record: JobRecord, bad: Bad): void {

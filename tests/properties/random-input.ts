@@ -130,6 +130,9 @@ function rarer(random: RandomSource, plan: Plan, atMs: number, source: Source): 
     case 7:
       return { type: 'hand-over', atMs, person: random.pick(PEOPLE), source };
     case 8:
+      if (random.next() < 0.3)
+        return { type: 'note-recorded', atMs, audio: 'note-1.wav', sha256: 'ab', lengthMs: 900 };
+      if (random.next() < 0.3) return { type: 'note-failed', atMs, why: 'nothing-said' };
       return { type: 'go-to', atMs, step: random.pick(plan.steps).id, source };
     default:
       return rubbish(random, atMs);

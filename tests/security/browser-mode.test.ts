@@ -16,6 +16,7 @@ import {
   cookieFrom,
   MESSAGE_BYTES_MAX,
   MESSAGES_PER_S_MAX,
+  NOTE_MESSAGE_BYTES_MAX,
   REQUESTS_PER_S_MAX,
   rateLimit,
   type Serving,
@@ -340,11 +341,14 @@ describe('the bridge', () => {
     });
   }
 
-  it('ends on a message that is too large', async () => {
+  it.each([
+    ['of any request', MESSAGE_BYTES_MAX + 1, 'products.list', CLOSE_BAD_MESSAGE],
+    ['of a spoken note', NOTE_MESSAGE_BYTES_MAX + 1, 'note.keep', 1009],
+  ])('ends on a message that is too large: %s', async (_, length, channel, code) => {
     const { socket, closed, refused } = talk(await logIn());
     await refused;
-    socket.send('x'.repeat(MESSAGE_BYTES_MAX + 1));
-    expect(await closed).toBe(1009);
+    socket.send(JSON.stringify({ id: 1, channel, argument: 'x'.repeat(length) }));
+    expect(await closed).toBe(code);
     expect(asked).toEqual([]);
   });
 

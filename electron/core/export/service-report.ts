@@ -45,7 +45,11 @@ function findings(review: JobReview, sayOf: (step: string) => string): Markup {
       one.decision === 'stop' ? ', work was stopped' : one.decision === 'go-on' ? ', work went on' : '';
     return html`<span class="bad">Problem: ${one.kind}${decision}</span> (${sayOf(one.step)})`;
   });
-  const notes = review.notes.map((one) => html`Note: ${one.text} (${sayOf(one.step)})`);
+  const notes = review.notes.map((one) =>
+    one.audio === null
+      ? html`Note: ${one.text} (${sayOf(one.step)})`
+      : html`Spoken note, ${Math.max(1, Math.round(one.audio_ms / 1000))} s: ${one.audio} (${sayOf(one.step)}) <span class="note">SHA-256 ${one.audio_sha256 ?? ''}</span>`,
+  );
   const missing = review.counts
     .filter((one) => one.counted !== one.expected)
     .map((one) => html`Fasteners counted: ${one.counted} of ${one.expected} (${sayOf(one.step)})`);

@@ -8,7 +8,7 @@
 import type { Plan } from '../plan/model.ts';
 import type { Allowed, PhraseId } from './model.ts';
 import { PROBLEM_DECISIONS, PROBLEM_KINDS } from './prompts.ts';
-import { isAtEnd, isOpenStep, type JobState, maySkip, stepOf, waitsFor } from './state.ts';
+import { canRecordNote, isAtEnd, isOpenStep, type JobState, maySkip, stepOf, waitsFor } from './state.ts';
 
 const NOTHING: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
 
@@ -16,6 +16,8 @@ const NOTHING: Allowed = { phrases: [], number: 'none', spelling: false, answers
 export function allowedNow(plan: Plan, state: JobState): Allowed {
   if (!state.opened || state.left || state.outcome !== null) return NOTHING;
   const ear: PhraseId = state.listening ? 'stop listening' : 'start listening';
+  // While a note is spoken hardly anything is a command: what is said belongs to the note.
+  if (state.recording !== null) return only(['stop', 'undo']);
   if (state.question !== null) return inQuestion(state, ear);
   if (state.paused_since_ms !== null) {
     return only(['resume', 'where am i', 'finish', 'stop', 'what can i say', ear]);
@@ -71,12 +73,15 @@ function inQuestion(state: JobState, ear: PhraseId): Allowed {
     case 'problem-kind':
       return { ...only(['no', ...common]), answers: PROBLEM_KINDS };
     case 'problem-decision':
-      return { ...only(common), answers: PROBLEM_DECISIONS };
+      return {
+        ...only(state.problem_noted ? common : ['note', ...common]),
+        answers: PROBLEM_DECISIONS,
+      };
     case 'fastener-compartment':
     case 'count':
       return { ...only(['no', ...common]), number: 'bare' };
     case 'note':
-      return only(['no', ...common]);
+      return only(canRecordNote(state) ? ['yes', 'no', ...common] : ['no', ...common]);
     case 'reading': {
       const allowed: Allowed = { ...only(['yes', 'no', ...common]), number: 'reading' };
       return state.proposal === null ? allowed : { ...allowed, proposed: state.proposal.text };

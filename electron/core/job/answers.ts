@@ -19,6 +19,7 @@ import {
 } from './prompts.ts';
 import { speakCode } from './spelled-codes.ts';
 import {
+  canRecordNote,
   cautionById,
   cautionsOf,
   expectedCount,
@@ -124,13 +125,13 @@ export function questionText(plan: Plan, state: JobState, words: Words): string 
     undo: 'question.undo',
     'go-back': 'question.go-back',
     'problem-kind': 'question.problem-kind',
-    'problem-decision': 'question.problem-decision',
+    'problem-decision': state.problem_noted ? 'question.problem-decision-noted' : 'question.problem-decision',
     'fastener-compartment': 'question.fastener-compartment',
     'tray-empty': 'question.tray-empty',
     count: expectedCount(plan, state).index === null ? 'question.count-all' : 'question.count-one',
     reading: 'question.reading',
     serial: 'question.serial',
-    note: 'question.note',
+    note: canRecordNote(state) ? 'question.note-spoken' : 'question.note',
     variant: 'question.variant',
   };
   return fill(words, key[question.kind], questionFacts(plan, state, words));
@@ -305,6 +306,7 @@ export function endText(plan: Plan, state: JobState, words: Words): string {
 
 /** The code of the sentence that says what is in the way just now. */
 export function whyNotNow(plan: Plan, state: JobState, phrase: PhraseId | null): WhyNot {
+  if (state.recording !== null) return 'note-first';
   if (state.paused_since_ms !== null && state.question === null) return 'paused';
   if (state.question !== null) return 'answer-first';
   if (state.pending.length > 0 && phrase !== 'yes' && phrase !== 'no') return 'caution-first';

@@ -31,11 +31,13 @@
  * S22 Utterance numbers grow; only the newest reading of a caution can make it read.
  * S23 Only steps that were reached can be gone to, and only after asking.
  * S24 A long pause is announced, at most once each ten minutes and twelve times in all.
+ * S25 Sound is recorded only after "yes" to the question whether a note is to be spoken, and only until the note
+ *     ends; meanwhile only "stop" and "undo" are commands.
  */
 import type { Plan } from '../plan/model.ts';
-import { closeDraft, type Draft, draftFor, type EngineOptions, record, showStep } from './draft.ts';
+import { closeDraft, type Draft, draftFor, type EngineOptions, record, refuse, showStep } from './draft.ts';
 import { evolve, initialState } from './evolve.ts';
-import type { Effect, JobInput, JobRecord, Verbosity } from './model.ts';
+import type { Effect, JobInput, JobRecord, PhraseId, Verbosity } from './model.ts';
 import { handleOutside } from './outside.ts';
 import { askGoTo, handOver, personName, takeAnswerOrYesNo, takeNote, takeSignOff } from './people.ts';
 import { sureOfValue, takePhrase } from './phrases.ts';
@@ -108,6 +110,10 @@ export function openingRecords(plan: Plan, opening: OpeningOptions): readonly Jo
 
 function handle(d: Draft, input: JobInput): void {
   if (isDeaf(d, input)) return;
+  if (d.state.recording !== null && 'source' in input && input.type !== 'phrase') {
+    refuse(d, input.type, 'note-first', input.source);
+    return;
+  }
   switch (input.type) {
     case 'phrase':
       takePhrase(d, input);
@@ -141,10 +147,12 @@ function handle(d: Draft, input: JobInput): void {
   }
 }
 
-/** True for what the ear brings while it is told not to listen (S12). */
+/** True for what the ear brings while it is told not to listen (S12), or while a note is spoken (S25). */
 function isDeaf(d: Draft, input: JobInput): boolean {
-  if (d.state.listening) return false;
+  const { listening, recording } = d.state;
+  if (listening && recording === null) return false;
   if (input.type === 'unheard') return true;
   if (!('source' in input) || input.source !== 'voice') return false;
-  return !(input.type === 'phrase' && input.phrase === 'start listening');
+  const heeded: readonly PhraseId[] = listening ? ['stop', 'undo'] : ['start listening'];
+  return !(input.type === 'phrase' && heeded.includes(input.phrase));
 }

@@ -22,7 +22,7 @@ export function evolveJob(
     case 'job.reopened':
       return reopened(before, s);
     case 'job.left':
-      return { ...pauseEnded(stopClock(s, s.at_ms), s.at_ms), left: true };
+      return { ...pauseEnded(stopClock(s, s.at_ms), s.at_ms), left: true, recording: null };
     case 'job.paused':
       return {
         ...stopClock(s, s.at_ms),
@@ -70,6 +70,7 @@ function reopened(before: JobState, s: JobState): JobState {
     step_utterance: null,
     question: null,
     proposal: null,
+    recording: null,
     troubles: [],
     paused_since_ms: paused ? s.at_ms : null,
     active_since_ms: paused || s.outcome !== null ? null : s.at_ms,

@@ -46,6 +46,9 @@ export function initialState(plan: Plan): JobState {
     proposal: null,
     question: null,
     problem: null,
+    recording: null,
+    problem_noted: false,
+    spoken_notes: 0,
     paused_since_ms: null,
     pause_reminders: 0,
     paused_ms: 0,
@@ -117,7 +120,13 @@ function evolveStep(plan: Plan, s: JobState, record: JobRecord): JobState | unde
         last_help: record.what,
       };
     case 'note.taken':
-      return noteTaken(s, record.item, record.text);
+      return noteTaken(s, record);
+    case 'note.started':
+      return s.recording === null
+        ? s
+        : { ...s, recording: { ...s.recording, on: true, since_ms: record.at_ms } };
+    case 'note.dropped':
+      return { ...s, recording: null };
     case 'hold.signed':
       return withStep(s, indexOf(plan, s, record.step), (step) => ({ ...step, signed: true }));
     default:
@@ -208,8 +217,15 @@ function undone(plan: Plan, s: JobState, id: string): JobState {
   };
 }
 
-function noteTaken(s: JobState, item: string | null, text: string | null): JobState {
-  const closed = s.question?.kind === 'note' ? { ...s, question: null } : s;
+function noteTaken(s: JobState, record: Extract<JobRecord, { event: 'note.taken' }>): JobState {
+  const { item, text, audio } = record;
+  const closed = {
+    ...s,
+    question: s.question?.kind === 'note' ? null : s.question,
+    recording: null,
+    problem_noted: s.problem !== null || s.problem_noted,
+    spoken_notes: s.spoken_notes + (audio === null ? 0 : 1),
+  };
   if (item === null || text === null) return closed;
   const others = closed.notes.filter((note) => note.item !== item);
   return { ...closed, notes: [...others, { item, text }].slice(-MAX_NOTES) };
@@ -305,9 +321,11 @@ function evolveQuestion(s: JobState, record: JobRecord): JobState | undefined {
     case 'question.asked':
       return { ...s, question: { kind: record.question, about: record.about ?? null }, proposal: null };
     case 'question.answered':
-      return { ...s, question: null };
+      return record.question === 'note' && record.answer === 'yes'
+        ? { ...s, question: null, recording: { utterance: s.seq, on: false, since_ms: s.at_ms } }
+        : { ...s, question: null };
     case 'problem.reported':
-      return { ...s, problem: record.kind, question: null, proposal: null };
+      return { ...s, problem: record.kind, problem_noted: false, question: null, proposal: null };
     case 'problem.settled': {
       const cleared = { ...s, problem: null, question: null };
       if (record.decision !== 'go-on') return cleared;

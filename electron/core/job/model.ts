@@ -83,6 +83,17 @@ export type JobInput =
       readonly source: Source;
       readonly confidence?: number;
     }
+  /** A spoken note that was asked for lies on the disk beside the log; from the host alone. */
+  | {
+      readonly type: 'note-recorded';
+      readonly atMs: number;
+      /** Name of the file in the job's folder. */
+      readonly audio: string;
+      readonly sha256: string;
+      readonly lengthMs: number;
+    }
+  /** A spoken note that was asked for came to nothing; from the host alone. */
+  | { readonly type: 'note-failed'; readonly atMs: number; readonly why: NoteDropped }
   /** Free text typed or touched in (a note); never by voice. */
   | { readonly type: 'text'; readonly atMs: number; readonly value: string; readonly source: 'key' | 'touch' }
   /** The second person's sign-off code at a hold point. */
@@ -108,6 +119,9 @@ export type JobInput =
   | { readonly type: 'reopened'; readonly atMs: number; readonly awayMs: number }
   /** The window is closing or the technician leaves the job for later. */
   | { readonly type: 'left'; readonly atMs: number };
+
+/** Why a spoken note that was asked for came to nothing. */
+export type NoteDropped = 'nothing-said' | 'thrown-away' | 'no-microphone' | 'not-written' | 'broken-off';
 
 export type RefusalReason = 'too-quiet' | 'too-noisy' | 'not-sure' | 'not-possible-now' | 'unknown-words';
 
@@ -256,8 +270,20 @@ export type JobRecord =
       readonly step: string;
       readonly item: string | null;
       readonly text: string | null;
+      /** File of a spoken note, in the job's folder. */
       readonly audio: string | null;
+      /** SHA-256 (hex) of that file, and how long the note is. */
+      readonly audio_sha256?: string;
+      readonly audio_ms?: number;
       readonly source: Source;
+    }
+  /** From here on the microphone's sound is kept, until the note is taken or dropped. */
+  | { readonly event: 'note.started'; readonly at_ms: number; readonly step: string }
+  | {
+      readonly event: 'note.dropped';
+      readonly at_ms: number;
+      readonly step: string;
+      readonly why: NoteDropped;
     }
   | {
       readonly event: 'problem.reported';
@@ -364,6 +390,8 @@ export type Effect =
   | { readonly type: 'chime'; readonly chime: 'heard' | 'refused' | 'done' | 'caution' }
   | { readonly type: 'slower' }
   | { readonly type: 'listen'; readonly on: boolean }
+  /** The ear records a spoken note, or ends it; `keep` false throws it away. */
+  | { readonly type: 'record-note'; readonly on: boolean; readonly keep: boolean }
   | { readonly type: 'closed' };
 
 /** What may be said now. Literal phrases, and whether a number or a spelling may follow its opening words. */
@@ -395,7 +423,7 @@ export interface BenchView {
   readonly step: PlanStep;
   readonly step_number: number;
   readonly step_total: number;
-  readonly phase: 'caution' | 'step' | 'question' | 'paused' | 'finished';
+  readonly phase: 'caution' | 'step' | 'question' | 'recording' | 'paused' | 'finished';
   /** The caution that waits to be read and acknowledged, with how far it is. */
   readonly caution: {
     readonly id: string;
@@ -428,6 +456,8 @@ export interface BenchView {
   readonly refusal_text: string | null;
   readonly troubles: readonly TroubleCode[];
   readonly value_proposed: string | null;
+  /** A spoken note: whether it is being recorded already, and for how long. */
+  readonly recording: { readonly on: boolean; readonly ms: number } | null;
   /** What this step still needs before "next" counts; null where nothing. */
   readonly waits_for: 'reading' | 'serial' | 'sign-off' | null;
   readonly steps: readonly {

@@ -3,7 +3,8 @@ import { whyNotNow, whyText } from './answers.ts';
 import { type Draft, goOn, here, isReadingCaution, record, say, sayStepOrCaution } from './draft.ts';
 import type { JobInput } from './model.ts';
 import { durationInWords, fill, isWordKey } from './prompts.ts';
-import { isAtEnd, stepStateOf } from './state.ts';
+import { dropNote, dropOverdue, dropSilently, startRecording, takeRecorded } from './spoken-note.ts';
+import { canRecordNote, isAtEnd, stepStateOf } from './state.ts';
 
 /** A pause is announced each time this much of it has passed. */
 export const PAUSE_REMINDER_MS = 10 * 60_000;
@@ -20,6 +21,12 @@ export function handleOutside(d: Draft, input: JobInput): void {
     case 'spoken':
       takeSpoken(d, input);
       return;
+    case 'note-recorded':
+      takeRecorded(d, input);
+      return;
+    case 'note-failed':
+      dropNote(d, input.why);
+      return;
     case 'tick':
       takeTick(d);
       return;
@@ -30,6 +37,7 @@ export function handleOutside(d: Draft, input: JobInput): void {
       reopen(d, input.awayMs);
       return;
     case 'left':
+      if (d.state.recording !== null) dropSilently(d, 'broken-off');
       record(d, { event: 'job.left' });
       d.effects.push({ type: 'hush' }, { type: 'closed' });
       return;
@@ -54,6 +62,7 @@ function takeUnheard(d: Draft, input: Extract<JobInput, { type: 'unheard' }>): v
 }
 
 function takeSpoken(d: Draft, input: Extract<JobInput, { type: 'spoken' }>): void {
+  if (startRecording(d, input.utterance)) return;
   const { caution, step_utterance } = d.state;
   const step = here(d).id;
   if (caution !== null && caution.utterance === input.utterance && caution.status !== 'read') {
@@ -70,6 +79,7 @@ function takeSpoken(d: Draft, input: Extract<JobInput, { type: 'spoken' }>): voi
 }
 
 function takeTick(d: Draft): void {
+  dropOverdue(d);
   const since = d.state.paused_since_ms;
   if (since === null || d.state.pause_reminders >= MAX_PAUSE_REMINDERS) return;
   const paused_ms = d.atMs - since;
@@ -83,7 +93,8 @@ function takeTrouble(d: Draft, input: Extract<JobInput, { type: 'trouble' }>): v
   if (!isWordKey(key)) return;
   if (d.state.troubles.includes(input.code) !== input.over) return;
   record(d, { event: input.over ? 'trouble.ended' : 'trouble.began', code: input.code });
-  say(d, fill(d.words, input.over ? 'trouble.over' : key), 'trouble');
+  if (d.state.recording !== null && !canRecordNote(d.state)) dropNote(d, 'no-microphone');
+  else say(d, fill(d.words, input.over ? 'trouble.over' : key), 'trouble');
   if (input.code === 'no-voice' && !input.over && isReadingCaution(d.state) && d.state.caution !== null) {
     const caution = d.state.caution.id;
     record(d, { event: 'caution.read', step: here(d).id, caution, by: 'screen' });

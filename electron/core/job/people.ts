@@ -28,6 +28,7 @@ export function takeNote(d: Draft, value: string, source: Source): void {
   record(d, { event: 'note.taken', step: id, item: note_item, text, audio: null, source });
   d.effects.push({ type: 'chime', chime: 'heard' });
   if (!isReadingCaution(d.state)) say(d, fill(d.words, 'answer.noted'), 'answer');
+  goOn(d);
 }
 
 /** Text without control characters, trimmed, at most `limit` characters. */

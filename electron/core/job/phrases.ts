@@ -20,6 +20,7 @@ import { isPhraseId, whatCanISay } from './grammar.ts';
 import type { PhraseId, Source } from './model.ts';
 import { fill } from './prompts.ts';
 import { answerNo, answerYes, confirmStep, revisit } from './questions.ts';
+import { endRecording } from './spoken-note.ts';
 import { isAtEnd, isOpenStep, needsCount, openCompartments, waitsFor } from './state.ts';
 
 function refuseUnsure(d: Draft): void {
@@ -61,6 +62,10 @@ export function takePhrase(d: Draft, input: PhraseInput): void {
 /** Phrases that change where the job stands; false where the phrase is another one. */
 function moveOn(d: Draft, input: PhraseInput): boolean {
   const { phrase, source, confidence } = input;
+  if (d.state.recording !== null) {
+    endRecording(d, phrase);
+    return true;
+  }
   switch (phrase) {
     case 'next':
       next(d, source, confidence);
@@ -200,7 +205,7 @@ function askFinish(d: Draft): void {
 
 function noteRoute(d: Draft, source: Source): void {
   const { id, note_item } = here(d);
-  if (note_item === null) {
+  if (note_item === null || d.state.problem !== null) {
     ask(d, 'note');
     return;
   }

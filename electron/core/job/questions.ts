@@ -55,6 +55,9 @@ export function answerYes(d: Draft, source: Source, confidence: number | undefin
     case 'tray-empty':
       if (isAtEnd(d.plan, d.state) && openCompartments(d.state) === 0) finishJob(d, 'completed', source);
       return;
+    case 'note':
+      say(d, fill(d.words, 'note.speak'), 'question');
+      return;
     case 'skip':
       record(d, { event: 'step.skipped', step: here(d).id, source });
       afterStep(d);

@@ -71,6 +71,11 @@ export interface JobState {
   readonly question: OpenQuestion | null;
   /** A reported problem that waits for "go on" or "stop". */
   readonly problem: string | null;
+  /** A spoken note that was asked for: it is recorded once the utterance that invites it has ended. */
+  readonly recording: { readonly utterance: number; readonly on: boolean; readonly since_ms: number } | null;
+  /** The open problem has its note already. */
+  readonly problem_noted: boolean;
+  readonly spoken_notes: number;
   readonly paused_since_ms: number | null;
   readonly pause_reminders: number;
   readonly paused_ms: number;
@@ -212,6 +217,22 @@ function hasInstallStep(plan: Plan, compartment: number | null): boolean {
       step.action === 'install-fasteners' &&
       step.fasteners.some((group) => group.compartment === compartment),
   );
+}
+
+/** Spoken notes in one job; a minute each. */
+export const MAX_SPOKEN_NOTES = 30;
+const NO_RECORDING: ReadonlySet<TroubleCode> = new Set([
+  'no-microphone',
+  'microphone-refused',
+  'microphone-lost',
+  'model-missing',
+  'model-damaged',
+  'recogniser-stopped',
+]);
+
+/** Whether a note can be spoken now: there is an ear, and not too many notes are kept already. */
+export function canRecordNote(state: JobState): boolean {
+  return state.spoken_notes < MAX_SPOKEN_NOTES && !state.troubles.some((code) => NO_RECORDING.has(code));
 }
 
 /** Indexes of the tray's compartments that this step takes from or puts into. */

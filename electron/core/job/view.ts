@@ -62,6 +62,7 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
     refusal_text: refusalText(plan, state, words),
     troubles: state.troubles,
     value_proposed: proposedText(state, words),
+    recording: recordingView(state, nowMs),
     waits_for: waitsFor(plan, state),
     steps: plan.steps.map((one, index) => ({
       id: one.id,
@@ -78,9 +79,16 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
 
 function phaseOf(state: JobState): BenchView['phase'] {
   if (state.outcome !== null) return 'finished';
+  if (state.recording !== null) return 'recording';
   if (state.question !== null) return 'question';
   if (state.paused_since_ms !== null) return 'paused';
   return state.pending.length > 0 ? 'caution' : 'step';
+}
+
+function recordingView(state: JobState, nowMs: number): BenchView['recording'] {
+  if (state.recording === null) return null;
+  const { on, since_ms } = state.recording;
+  return { on, ms: on ? Math.max(0, nowMs - since_ms) : 0 };
 }
 
 function stateOfStep(state: JobState, index: number): BenchView['steps'][number]['state'] {
@@ -115,6 +123,7 @@ function promptOf(plan: Plan, state: JobState, words: Words): string {
     const out = trayText(plan, state, words);
     return fill(words, state.outcome === 'completed' ? 'job.completed' : 'job.given-up', { out });
   }
+  if (state.recording !== null) return fill(words, 'note.speak');
   if (state.question !== null) return questionText(plan, state, words);
   if (state.paused_since_ms !== null) return fill(words, 'job.paused');
   if (state.pending.length > 0) return cautionText(plan, state, words);

@@ -1,11 +1,11 @@
 /**
- * The log format, version 1. Stage 4 of the flow; this head is its whole description.
+ * The log format, version 2. Stage 4 of the flow; this head is its whole description.
  *
  * A job is a folder. `job.json` holds the plan and is written and synced before the first log line.
  * `log.jsonl` is append-only UTF-8, one event a line, each line ended by one line feed (0x0A):
  *
  *     {"batch_first":4,"batch_last":5,"event":"step.confirmed","fields":{…},"mono_ms":81250,
- *      "prev":"9f…","seq":4,"sum":"c41d…","v":1,"wall":"2026-03-01T09:31:21.250+01:00"}
+ *      "prev":"9f…","seq":4,"sum":"c41d…","v":2,"wall":"2026-03-01T09:31:21.250+01:00"}
  *
  * - The line is canonical JSON (RFC 8785), byte for byte: one value has one spelling, so any changed bit shows.
  * - `v` format version. `seq` counts from 1 without gaps. `wall` is RFC 3339 with an offset, for people.
@@ -227,7 +227,8 @@ function checkLine(bytes: Uint8Array): LineCheck {
   if (!recordFromLine(line).ok) return bad('log/bad-record');
   // Half a surrogate pair, possible only as an escape, is no canonical JSON; the encoder would assert.
   if (Object.values(line.fields).some(isHalfPair)) return bad('log/not-canonical');
-  if (encodeLine(line) !== text) return bad('log/checksum');
+  // The checksum is that of the line as it was written, whatever its version.
+  if (encodeLine(found as unknown as StoredLine) !== text) return bad('log/checksum');
   return { ok: true, line };
 }
 

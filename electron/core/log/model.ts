@@ -3,7 +3,7 @@
  */
 import type { JobRecord } from '../job/model.ts';
 
-export const LOG_FORMAT = 1;
+export const LOG_FORMAT = 2;
 
 /** One line of `log.jsonl`. `prev` is the SHA-256 (hex) of the line before as canonical JSON (RFC 8785). */
 export interface LogLine {

@@ -7,7 +7,7 @@ import type { Diagnostic } from '../base/diagnostic.ts';
 import { err, ok, type Result } from '../base/result.ts';
 import type { JobRecord } from '../job/model.ts';
 
-/** `?` after a kind: null is allowed; `text-or-absent`: the field may be left out. Counts and times are whole numbers from 0; a text is at most 4,000 characters. */
+/** `?` after a kind: null is allowed; `…-or-absent`: the field may be left out. Counts and times are whole numbers from 0; a text is at most 4,000 characters. */
 type Kind =
   | 'text'
   | 'text?'
@@ -16,6 +16,7 @@ type Kind =
   | 'number?'
   | 'whole'
   | 'whole?'
+  | 'whole-or-absent'
   | 'signed'
   | 'flag'
   | readonly string[];
@@ -70,7 +71,20 @@ export const EVENT_FIELDS: EventTable = {
     source: SOURCE,
   },
   'fastener.found': { step: 'text', compartment: 'whole', difference: 'signed', source: SOURCE },
-  'note.taken': { step: 'text', item: 'text?', text: 'text?', audio: 'text?', source: SOURCE },
+  'note.taken': {
+    step: 'text',
+    item: 'text?',
+    text: 'text?',
+    audio: 'text?',
+    audio_sha256: 'text-or-absent',
+    audio_ms: 'whole-or-absent',
+    source: SOURCE,
+  },
+  'note.started': { step: 'text' },
+  'note.dropped': {
+    step: 'text',
+    why: ['nothing-said', 'thrown-away', 'no-microphone', 'not-written', 'broken-off'],
+  },
   'problem.reported': { step: 'text', kind: 'text', source: SOURCE },
   'problem.settled': { step: 'text', decision: ['go-on', 'stop'], source: SOURCE },
   'hold.signed': { step: 'text', person: 'text', source: SOURCE },
@@ -103,6 +117,7 @@ function fits(kind: Kind, value: unknown): boolean {
       return typeof value === 'number' && Number.isFinite(value);
     case 'whole':
     case 'whole?':
+    case 'whole-or-absent':
       return Number.isSafeInteger(value) && (value as number) >= 0;
     case 'signed':
       return Number.isSafeInteger(value);
@@ -130,7 +145,7 @@ export function recordFromFields(
   const bad = (field: string): Result<JobRecord, Diagnostic> =>
     err({ code: 'log/bad-field', severity: 'error', facts: { event, field } });
   for (const [field, kind] of Object.entries(table)) {
-    if (kind === 'text-or-absent' && !Object.hasOwn(fields, field)) continue;
+    if (typeof kind === 'string' && kind.endsWith('-or-absent') && !Object.hasOwn(fields, field)) continue;
     if (!Object.hasOwn(fields, field) || !fits(kind, fields[field])) return bad(field);
   }
   for (const field of Object.keys(fields)) if (!Object.hasOwn(table, field)) return bad(field);

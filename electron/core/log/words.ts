@@ -110,6 +110,18 @@ const TABLE: Readonly<Record<string, Words>> = {
     message: `Line ${facts.line}: the job was called complete with fasteners in ${facts.count} compartments.`,
     mend: 'Open the unit again and look for the missing fasteners.',
   }),
+  'log/note-missing': (facts) => ({
+    message: `Line ${facts.line}: the spoken note ${facts.file} is not in the job's folder.`,
+    mend: 'Take the file from a backup.',
+  }),
+  'log/note-changed': (facts) => ({
+    message: `Line ${facts.line}: ${facts.file} is not the spoken note that was recorded.`,
+    mend: 'Take the file from a backup; do not rely on this one.',
+  }),
+  'log/note-unknown': (facts) => ({
+    message: `The log names no spoken note ${facts.file}.`,
+    mend: 'It was broken off while it was written. Listen to it, then delete it or keep it elsewhere.',
+  }),
   'log/wall-clock': (facts) => ({
     message: `Line ${facts.line}: the clock of the computer jumped by ${facts.jump_ms} milliseconds.`,
     mend: 'Nothing to do: measured times come from another clock.',

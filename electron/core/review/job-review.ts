@@ -136,11 +136,14 @@ export function jobReview(job: JobFile, lines: readonly LogLine[], verdict: Verd
     replaced: replacedOf(plan, times),
     consumables: consumablesOf(plan, times),
     notes: of('note.taken')
-      .filter((line) => (text(line, 'text') ?? '') !== '')
+      .filter((line) => (text(line, 'text') ?? text(line, 'audio') ?? '') !== '')
       .map((line) => ({
         step: text(line, 'step') ?? '',
         item: text(line, 'item'),
         text: text(line, 'text') ?? '',
+        audio: text(line, 'audio'),
+        audio_sha256: text(line, 'audio_sha256'),
+        audio_ms: number(line, 'audio_ms'),
       })),
     holds: of('hold.signed').map((line) => ({
       step: text(line, 'step') ?? '',

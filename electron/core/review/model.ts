@@ -196,7 +196,15 @@ export interface JobReview {
     readonly count: number;
     readonly amount: string | null;
   }[];
-  readonly notes: readonly { readonly step: string; readonly item: string | null; readonly text: string }[];
+  /** Notes in words, and spoken ones with the name and the hash of their file. */
+  readonly notes: readonly {
+    readonly step: string;
+    readonly item: string | null;
+    readonly text: string;
+    readonly audio: string | null;
+    readonly audio_sha256: string | null;
+    readonly audio_ms: number;
+  }[];
   readonly holds: readonly { readonly step: string; readonly person: string; readonly at: string }[];
   readonly skipped: readonly { readonly step: string; readonly say: string }[];
   readonly counts: readonly {

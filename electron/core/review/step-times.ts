@@ -127,7 +127,7 @@ function onTally(walk: Walk, line: LogLine): void {
     if (line.fields.within === false) walk.readingsOut += 1;
     mark(walk, line, 'reading', `${number(line, 'value')} ${text(line, 'unit')}`);
   } else if (line.event === 'serial.confirmed') mark(walk, line, 'serial', text(line, 'value'));
-  else if (line.event === 'note.taken') mark(walk, line, 'note', text(line, 'text'));
+  else if (line.event === 'note.taken') mark(walk, line, 'note', text(line, 'text') || text(line, 'audio'));
   else if (line.event === 'hold.signed') mark(walk, line, 'hold', text(line, 'person'));
 }
 

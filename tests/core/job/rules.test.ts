@@ -752,6 +752,61 @@ describe('problems, fasteners and notes', () => {
     expect(bench.state.question).toBeNull();
   });
 
+  it('S25 records sound only after yes, from the end of the invitation, and keeps the file that came of it', () => {
+    const bench = new Bench(three).phrase('note');
+    expect(bench.said).toContain('Do you want to speak a note?');
+    expect(bench.phrase('yes').said).toContain('Say stop to end the note');
+    expect(bench.effects.some((effect) => effect.type === 'record-note')).toBe(false);
+    expect(bench.spoken().events).toEqual(['note.started']);
+    expect(bench.effects).toContainEqual({ type: 'record-note', on: true, keep: true });
+    expect(bench.allowed.phrases).toEqual(['stop', 'undo']);
+    expect(bench.give({ type: 'unheard', reason: 'too-noisy' }).events).toEqual([]);
+    // What is said belongs to the note; a key is told why it does nothing.
+    expect(bench.phrase('next').effects).toEqual([]);
+    expect(bench.phrase('next', 'key').said).toContain('The note is being recorded');
+    expect(bench.phrase('stop').effects).toEqual([{ type: 'record-note', on: false, keep: true }]);
+    const kept = { audio: 'note-1.wav', sha256: 'ab', lengthMs: 4200 } as const;
+    expect(bench.give({ type: 'note-recorded', ...kept }).made).toMatchObject([
+      { event: 'note.taken', text: null, audio: 'note-1.wav', audio_sha256: 'ab', audio_ms: 4200 },
+    ]);
+    expect(bench.allowed.phrases).toContain('next');
+    // A second one was not asked for.
+    expect(bench.give({ type: 'note-recorded', ...kept }).events).toEqual([]);
+  });
+
+  it('S25 records nothing where the answer is no, where there is no microphone, and after undo', () => {
+    const bench = new Bench(three).phrase('note').phrase('no');
+    expect(bench.spoken().events).toEqual([]);
+    bench.phrase('note').phrase('yes').spoken();
+    expect(bench.phrase('undo').effects).toContainEqual({ type: 'record-note', on: false, keep: false });
+    expect(bench.made).toMatchObject([{ event: 'note.dropped', why: 'thrown-away' }]);
+    bench.give({ type: 'trouble', code: 'no-microphone', over: false }).phrase('note');
+    expect(bench.said).toBe('Enter the note, or say no.');
+    expect(bench.allowed.phrases).not.toContain('yes');
+  });
+
+  it('S25 gives a note up when the microphone goes, when nothing comes, and when the job is left', () => {
+    const recording = () => new Bench(three).phrase('note').phrase('yes').spoken();
+    const lost = recording().give({ type: 'trouble', code: 'microphone-lost', over: false });
+    expect(lost.made).toContainEqual(expect.objectContaining({ why: 'no-microphone' }));
+    expect(lost.effects).toContainEqual({ type: 'record-note', on: false, keep: false });
+    const late = recording().give({ type: 'tick' }, 120_000);
+    expect(late.made).toMatchObject([{ event: 'note.dropped', why: 'broken-off' }]);
+    expect(recording().give({ type: 'left' }).events).toEqual(['note.dropped', 'job.left']);
+    const failed = recording().give({ type: 'note-failed', why: 'not-written' });
+    expect(failed.said).toContain('could not be written');
+  });
+
+  it('takes one note about a problem, then asks again whether to go on', () => {
+    const bench = new Bench(three).phrase('problem').hear('stripped screw');
+    expect(bench.said).toContain('Say note to add a note about it.');
+    bench.phrase('note').phrase('yes').spoken();
+    bench.give({ type: 'note-recorded', audio: 'note-1.wav', sha256: 'ab', lengthMs: 900 });
+    expect(bench.said).toBe('Noted. | The problem is noted. Go on, or stop the job?');
+    expect(bench.allowed.phrases).not.toContain('note');
+    expect(bench.hear('go on').events).toContain('problem.settled');
+  });
+
   it('S21 asks a trainee for the count, and a wrong one does not go on', () => {
     const bench = new Bench(plan, { verbosity: 'trainee' }).phrase('next');
     expect(bench.said).toBe('How many case screws are in compartment 1?');

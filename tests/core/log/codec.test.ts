@@ -221,7 +221,7 @@ describe('a torn tail and damage', () => {
   });
 
   test('a newer version is refused by name, not guessed at', () => {
-    const newer = join(lines[0], (lines[1] ?? '').replace('"v":1', '"v":2'));
+    const newer = join(lines[0], (lines[1] ?? '').replace('"v":2', '"v":3'));
     const log = readLog(newer);
     expect(log.verdict).toBe('unknown');
     expect(log.diagnostics[0]?.code).toBe('log/newer-version');

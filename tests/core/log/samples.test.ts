@@ -6,6 +6,7 @@ import { stateFromRecords } from '../../../electron/core/job/engine.ts';
 import { readLog, recordFromLine } from '../../../electron/core/log/codec.ts';
 import { lineOfVersion } from '../../../electron/core/log/migrations.ts';
 import { LOG_FORMAT } from '../../../electron/core/log/model.ts';
+import { noteFindings, spokenNotesOf } from '../../../electron/core/log/notes.ts';
 import { verifyLog } from '../../../electron/core/log/verify.ts';
 import { jobFileFromBytes } from '../../../electron/disk/job-file.ts';
 
@@ -60,8 +61,23 @@ describe('format 1', () => {
   });
 });
 
+describe('format 2', () => {
+  test('a whole job with a spoken note that was kept and one that was thrown away', () => {
+    const { jobFile, log, records } = sample('v2', 'spoken-note');
+    expect(verifyLog(jobFile, log)).toMatchObject({ verdict: 'complete', findings: [] });
+    const state = stateFromRecords(jobFile.plan, records);
+    expect(state).toMatchObject({ outcome: 'completed', recording: null, spoken_notes: 1 });
+    expect(records.filter((record) => record.event === 'note.dropped')).toMatchObject([
+      { why: 'thrown-away' },
+    ]);
+    const [note] = spokenNotesOf(log.lines);
+    expect(note).toMatchObject({ audio: 'note-1.wav', audio_ms: 2500 });
+    expect(noteFindings(log.lines, new Map([['note-1.wav', note?.sha256 ?? '']]))).toEqual([]);
+  });
+});
+
 test('the versions that are no released ones have no migration', () => {
   for (const v of [0, -1, 1.5, '1', null, LOG_FORMAT + 1, undefined])
     expect(lineOfVersion({ v })).toBeUndefined();
-  expect(lineOfVersion({ v: 1, seq: 3 })).toEqual({ v: 1, seq: 3 });
+  expect(lineOfVersion({ v: 1, seq: 3 })).toEqual({ v: LOG_FORMAT, seq: 3 });
 });
