@@ -31,7 +31,7 @@ describe('planner against proof', () => {
     fc.assert(
       fc.property(unitSeed, size, (seed, parts) => {
         const { product, plan } = planned(seed, parts);
-        expect(provePlan(product, plan).map(proofText)).toEqual([]);
+        expect(provePlan(product, plan).map((violation) => proofText(violation))).toEqual([]);
       }),
       parameters,
     );

@@ -42,6 +42,10 @@ const hear = (message: FromEar): void => {
 const loop = startVoiceLoop(hostFrom(bridge), { mouth: null, ear });
 
 declare global {
+  interface ImportMeta {
+    /** Filled in by the bundler. */
+    glob(pattern: string | string[], options: object): Record<string, unknown>;
+  }
   interface Window {
     stage: {
       bridge: CoreBridge;

@@ -9,7 +9,7 @@ import { METER, part, product, screws, step } from './sample-unit.ts';
 function plan(unit: Product, request: JobRequest): Plan {
   const result = planJob(unit, request);
   if (!result.ok) throw new Error(result.error.map((d) => diagnosticText(d).message).join('\n'));
-  expect(provePlan(unit, result.value).map(proofText)).toEqual([]);
+  expect(provePlan(unit, result.value).map((violation) => proofText(violation))).toEqual([]);
   return result.value;
 }
 
