@@ -15,6 +15,7 @@ import type { DiskPort } from './disk/disk-port.ts';
 import { readJob } from './disk/job-folder.ts';
 import { findJobs, mapInTurn, partition } from './disk/job-search.ts';
 import type { ExpectedFromJobs } from './ipc/contract.ts';
+import { periodEventLog } from './period-file.ts';
 import type { RecordStore } from './store/record-store.ts';
 import type { PastJob } from './store/tables.ts';
 
@@ -94,6 +95,15 @@ export class Reviews {
     const fault = this.#fault;
     if (fault === undefined) return ok(summary);
     return ok(withNotice(summary, 'review/no-store', { reason: `${fault.message} ${fault.mend}` }));
+  }
+
+  /** The event log (XES) of the newest jobs of this bench. Error: the jobs folder cannot be read. */
+  async eventLog(options: ReviewOptions): Promise<Result<string, Fault>> {
+    const found = await this.#jobFolders();
+    if (!found.ok) return found;
+    const folders = found.value.slice(-(this.#options.most ?? MAX_REVIEWED_JOBS));
+    const read = await mapInTurn(folders, (job) => jobLogOf(this.#options.disk, job));
+    return ok(periodEventLog(partition(folders, read).jobs, options));
   }
 
   /** The folders of the jobs, by time; none where the folder was never made. */

@@ -2,6 +2,7 @@
  * Shewhart charts and run rules. Constants are those of ASTM E2587 and the textbooks for normal data; the
  * limits of a time that is skewed are computed on logarithms.
  */
+import { sampleSkewness } from 'simple-statistics';
 import { assert } from '../base/result.ts';
 import { mean } from './descriptive.ts';
 import type { ControlChart, ControlPoint } from './model.ts';
@@ -146,6 +147,15 @@ export function westernElectricRules(z: readonly number[]): string[][] {
 export interface LabelledValue {
   readonly label: string;
   readonly value: number;
+}
+
+/** Skewness from which limits are computed on logarithms. */
+const SKEWED = 0.5;
+
+/** `log` where the values reach further up than down so much that limits belong on logarithms. */
+export function scaleFor(values: readonly number[]): 'linear' | 'log' {
+  const canLog = values.length >= 3 && values.every((value) => value > 0);
+  return canLog && sampleSkewness(values as number[]) > SKEWED ? 'log' : 'linear';
 }
 
 /** Fewest points for which limits mean something. */

@@ -174,6 +174,7 @@ export function learningCurve(
   const times = points.map((point) => point.active_ms);
   const fit = points.length < LEAST_JOBS_FOR_CURVE ? null : fitCrawford(numbers, times);
   const usable = fit?.ok === true ? fit.value : null;
+  const wright = usable === null ? null : fitWright(times);
   const plateau = usable === null ? null : plateauOf(times);
   const forecast = FORECAST_AHEAD.flatMap((ahead) => {
     const number = points.length + ahead;
@@ -185,6 +186,7 @@ export function learningCurve(
     technician,
     points,
     fit: usable,
+    wright: wright?.ok === true ? wright.value : null,
     forecast,
     plateau_from: plateau?.from ?? null,
     plateau_ms: plateau?.level ?? null,

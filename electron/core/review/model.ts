@@ -277,6 +277,39 @@ export interface StepStatistics {
   };
   /** Every active time, in job order, for the distribution picture. At most `limits.sample`. */
   readonly sample_ms: readonly number[];
+  /** Individuals chart of the latest times; null where there are too few. */
+  readonly control: StepControl | null;
+  readonly standard: StandardTime | null;
+}
+
+/** Limits of a step's times in order, and the points that break a rule. */
+export interface StepControl {
+  readonly scale: 'linear' | 'log';
+  readonly center: number;
+  readonly low: number;
+  readonly high: number;
+  readonly values_ms: readonly number[];
+  /** `index` from 0 in `values_ms`. */
+  readonly flagged: readonly {
+    readonly index: number;
+    readonly job: string;
+    readonly rules: readonly string[];
+  }[];
+  readonly how: HowKey;
+}
+
+/** One caution over jobs: how long "understood" took after its reading, and how often it cannot have been taken in. */
+export interface CautionStatistics {
+  readonly step: string;
+  readonly caution: string;
+  readonly word: string;
+  readonly hazard: string;
+  /** Times it was given. */
+  readonly given: number;
+  /** From the end of the reading to "understood". */
+  readonly answer: Figure;
+  readonly too_fast_rate: Figure;
+  readonly unanswered: number;
 }
 
 // ---- control charts ----------------------------------------------------------------------------------
@@ -325,7 +358,10 @@ export interface LearningFit {
 export interface LearningCurve {
   readonly technician: string;
   readonly points: readonly { readonly number: number; readonly job: string; readonly active_ms: number }[];
+  /** Crawford's curve: time of the n-th job. */
   readonly fit: LearningFit | null;
+  /** Wright's curve: average of the first n jobs. */
+  readonly wright: LearningFit | null;
   readonly forecast: readonly {
     readonly number: number;
     readonly active_ms: number;
@@ -459,6 +495,13 @@ export interface JobTypeReview {
   readonly steps: readonly StepStatistics[];
   readonly chart: ControlChart | null;
   readonly range_chart: ControlChart | null;
+  /** Means and ranges of groups of jobs in order; null where there are too few. */
+  readonly subgroups: {
+    readonly size: number;
+    readonly mean: ControlChart;
+    readonly range: ControlChart;
+  } | null;
+  readonly cautions: readonly CautionStatistics[];
   readonly trend: Figure;
   readonly trend_says: 'faster' | 'slower' | 'no-trend-shown' | 'too-few';
   readonly learning: readonly LearningCurve[];
@@ -486,6 +529,8 @@ export interface ReviewSummary {
   readonly people: readonly { readonly alias: string; readonly name: string | null; readonly jobs: number }[];
   readonly types: readonly JobTypeReview[];
   readonly lapses: readonly Lapse[];
+  /** Share of the jobs in which each kind of lapse happened, the most frequent first; of all of them, listed or not. */
+  readonly lapse_rates: readonly { readonly kind: Lapse['kind']; readonly rate: Figure }[];
   /** Logs that are not in the review because they cannot be trusted, with the line where that shows. */
   readonly rejected: readonly {
     readonly job: string;

@@ -2,15 +2,20 @@
  * The supervisor's screen: where the time goes, whether it gets better, what to rewrite, and what was not
  * done as it should be; by type of job, every figure with what it rests on.
  */
-import { sampleSkewness } from 'simple-statistics';
+import { cautionStatistics } from './caution-statistics.ts';
 import { compareJobs } from './comparison.ts';
-import { individualsChart, LEAST_POINTS, movingRangeChart } from './control-charts.ts';
+import {
+  individualsChart,
+  LEAST_POINTS,
+  meanAndRangeCharts,
+  movingRangeChart,
+  scaleFor,
+} from './control-charts.ts';
 import { cumulativeShares, quantileSorted } from './descriptive.ts';
 import { lapsesOf } from './lapses.ts';
 import { learningCurve } from './learning.ts';
 import type {
   Comparison,
-  ControlChart,
   Figure,
   JobLog,
   JobTimes,
@@ -28,13 +33,20 @@ import { predictionOf } from './prediction.ts';
 import { shiftNotice } from './process-shift.ts';
 import { theilSen } from './regression.ts';
 import { rewriteCandidates } from './rewrite.ts';
-import { medianFigure, stepStatistics } from './step-statistics.ts';
+import {
+  CHART_POINTS,
+  medianFigure,
+  type Pace,
+  rateOf,
+  stepStatistics,
+  USUAL_PACE,
+} from './step-statistics.ts';
 import { stepTimes } from './step-times.ts';
 import { explain, type HowKey, notice } from './words.ts';
 import { standardTimeOf } from './work-measurement.ts';
 
 /** Most jobs in a chart and in the trend: the latest ones. */
-export const CHART_JOBS = 500;
+export const CHART_JOBS = CHART_POINTS;
 /** Most lapses listed, the latest first. */
 export const LAPSE_LIMIT = 200;
 /** Jobs on each side of a change of revision that are compared: near enough to leave learning out. */
@@ -89,17 +101,33 @@ function timeParts(jobs: readonly JobTimes[]): JobTypeReview['time_parts'] {
   return parts.map(([kind, ms]) => ({ kind, ms, share: span === 0 ? 0 : ms / span }));
 }
 
-/** Whether times reach further up than down so much that limits belong on logarithms. */
-function isSkewed(times: readonly number[]): boolean {
-  return times.length >= 3 && times.every((time) => time > 0) && sampleSkewness(times as number[]) > 0.5;
+/** Jobs in one group of the charts of means and ranges. */
+export const SUBGROUP = 5;
+
+/** Means and ranges of the latest jobs by fives; the oldest that fill no group are left out. */
+function subgroupsOf(jobs: readonly JobTimes[]): JobTypeReview['subgroups'] {
+  const groups = Math.floor(jobs.length / SUBGROUP);
+  if (groups < LEAST_POINTS) return null;
+  const used = jobs.slice(jobs.length - groups * SUBGROUP);
+  const { mean, range } = meanAndRangeCharts(
+    Array.from({ length: groups }, (_, index) => {
+      const group = used.slice(index * SUBGROUP, (index + 1) * SUBGROUP);
+      return { label: group[0]?.job ?? '', values: group.map((job) => job.active_ms) };
+    }),
+  );
+  return { size: SUBGROUP, mean, range };
 }
 
-function chartsOf(jobs: readonly JobTimes[]): { chart: ControlChart | null; range: ControlChart | null } {
+function chartsOf(jobs: readonly JobTimes[]): Pick<JobTypeReview, 'chart' | 'range_chart' | 'subgroups'> {
   const latest = jobs.slice(-CHART_JOBS);
-  if (latest.length < LEAST_POINTS) return { chart: null, range: null };
+  if (latest.length < LEAST_POINTS) return { chart: null, range_chart: null, subgroups: null };
   const values = latest.map((job) => ({ label: job.job, value: job.active_ms }));
-  const scale = isSkewed(values.map((one) => one.value)) ? 'log' : 'linear';
-  return { chart: individualsChart(values, { scale }), range: movingRangeChart(values) };
+  const scale = scaleFor(values.map((one) => one.value));
+  return {
+    chart: individualsChart(values, { scale }),
+    range_chart: movingRangeChart(values),
+    subgroups: subgroupsOf(latest),
+  };
 }
 
 function trendOf(times: readonly number[]): { trend: Figure; says: JobTypeReview['trend_says'] } {
@@ -162,9 +190,12 @@ function reviewType(all: readonly JobTimes[], alias: Alias, options: ReviewOptio
   const latest = all[all.length - 1] as JobTimes;
   const times = jobs.map((job) => job.active_ms);
   const sorted = [...times].sort((a, b) => a - b);
-  const steps = stepStatistics(jobs);
+  const pace: Pace = {
+    rating: options.rating ?? USUAL_PACE.rating,
+    allowance: options.allowance ?? USUAL_PACE.allowance,
+  };
+  const steps = stepStatistics(jobs, pace);
   const pareto = paretoOf(steps, jobs);
-  const { chart, range } = chartsOf(jobs);
   const { trend, says } = trendOf(times);
   return {
     job_type: latest.job_type,
@@ -188,14 +219,14 @@ function reviewType(all: readonly JobTimes[], alias: Alias, options: ReviewOptio
     time_parts: timeParts(jobs),
     pareto,
     steps,
-    chart,
-    range_chart: range,
+    ...chartsOf(jobs),
+    cautions: cautionStatistics(all),
     trend,
     trend_says: says,
     learning: learningOf(jobs, alias),
     rewrite: rewriteCandidates(steps, pareto),
     comparisons: comparisonsOf(jobs),
-    standard: standardTimeOf(times, options.rating ?? 1, options.allowance ?? 0.11),
+    standard: standardTimeOf(times, pace.rating, pace.allowance),
     prediction: predictionOf(times),
     notices: typeNotices(jobs),
   };
@@ -223,6 +254,19 @@ function overallNotices(total: number, trusted: readonly JobTimes[]): Notice[] {
   return notices;
 }
 
+/** In how many of the jobs each kind of lapse happened. */
+function lapseRates(lapses: readonly Lapse[], jobs: number): ReviewSummary['lapse_rates'] {
+  const byKind = new Map<Lapse['kind'], Set<string>>();
+  for (const lapse of lapses) {
+    const names = byKind.get(lapse.kind);
+    if (names === undefined) byKind.set(lapse.kind, new Set([lapse.job]));
+    else names.add(lapse.job);
+  }
+  return [...byKind]
+    .map(([kind, names]) => ({ kind, rate: { ...rateOf(names.size, jobs), how: 'lapse-rate' as const } }))
+    .sort((a, b) => (b.rate.value ?? 0) - (a.rate.value ?? 0));
+}
+
 /** Keys of every figure in the review, to explain them. */
 function keysIn(types: readonly JobTypeReview[]): Set<HowKey> {
   const keys = new Set<HowKey>(['active-time']);
@@ -238,6 +282,7 @@ function keysIn(types: readonly JobTypeReview[]): Set<HowKey> {
     for (const [name, one] of Object.entries(record)) if (name !== 'points' && name !== 'jobs') visit(one);
   };
   visit(types);
+  if (types.some((type) => type.learning.some((one) => one.wright !== null))) keys.add('learning-wright');
   if (types.length > 0) for (const key of ['p90-type-7', 'share-of-time', 'too-fast'] as const) keys.add(key);
   return keys;
 }
@@ -296,9 +341,10 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
     })),
     types,
     lapses: lapses.slice(0, LAPSE_LIMIT),
+    lapse_rates: lapseRates(lapses, trusted.length),
     rejected,
     notices,
-    how: explain(keysIn(types)),
+    how: explain(lapses.length === 0 ? keysIn(types) : keysIn(types).add('lapse-rate')),
   };
 }
 

@@ -5,7 +5,10 @@
  */
 import * as Plot from '@observablehq/plot';
 import { type ReactNode, useEffect, useRef, useState } from 'react';
+import type { HowKey } from '../../../electron/core/review/words.ts';
 import { useWords } from '../../words/words.ts';
+import { How } from './how.tsx';
+import { Table, type TableData } from './table.tsx';
 
 export const CHART_CLASS = 'chart';
 
@@ -37,14 +40,20 @@ export function Chart({
   text,
   draw,
   table,
+  how,
   note,
+  below,
 }: {
   title: string;
   /** What the picture says, in a sentence. */
   text: string;
   draw: (inks: Inks, width: number) => Plot.PlotOptions;
-  table: { readonly head: readonly string[]; readonly rows: readonly (readonly string[])[] };
+  table: TableData;
+  /** How the figures in it are computed. */
+  how: readonly HowKey[];
+  /** Above the picture, such as a choice. */
   note?: ReactNode;
+  below?: ReactNode;
 }) {
   const w = useWords();
   const place = useRef<HTMLDivElement>(null);
@@ -81,36 +90,14 @@ export function Chart({
       </header>
       <div className="body">
         <p>{text}</p>
-        <div ref={place} className="chart-place" role="img" aria-label={`${title}. ${text}`} />
         {note}
+        <div ref={place} className="chart-place" role="img" aria-label={`${title}. ${text}`} />
+        {below}
         <details>
           <summary>{w.review.asTable}</summary>
-          <div className="scrolls">
-            <table>
-              <thead>
-                <tr>
-                  {table.head.map((cell) => (
-                    <th scope="col" key={cell}>
-                      {cell}
-                    </th>
-                  ))}
-                </tr>
-              </thead>
-              <tbody>
-                {table.rows.map((row) => (
-                  <tr key={row.join('|')}>
-                    {row.map((cell, i) => (
-                      // biome-ignore lint/suspicious/noArrayIndexKey: columns never move.
-                      <td key={i} className={i > 0 ? 'number' : ''}>
-                        {cell}
-                      </td>
-                    ))}
-                  </tr>
-                ))}
-              </tbody>
-            </table>
-          </div>
+          <Table {...table} />
         </details>
+        <How keys={how} />
       </div>
     </figure>
   );

@@ -1,15 +1,17 @@
 /** The pictures of one job type: where the time goes, how jobs spread, whether people get faster. */
 import * as Plot from '@observablehq/plot';
-import { useCallback, useId } from 'react';
+import { useCallback, useId, useMemo, useState } from 'react';
 import type {
   ControlChart,
   JobTypeReview,
   LearningCurve,
   StepStatistics,
 } from '../../../electron/core/review/model.ts';
-import { clock, shownNumber } from '../../figures.ts';
+import { clock } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
 import { Chart, type Inks } from './chart.tsx';
+import { shownPercent as percent } from './how.tsx';
+import { LearningTable } from './tables.tsx';
 
 const MINUTE_MS = 60_000;
 const minutes = (ms: number): number => ms / MINUTE_MS;
@@ -18,8 +20,6 @@ const PARETO_BARS_MAX = 12;
 const LABEL_LENGTH = 34;
 const short = (text: string): string =>
   text.length > LABEL_LENGTH ? `${text.slice(0, LABEL_LENGTH - 1)}…` : text;
-const percent = (share: number, locale: string): string =>
-  new Intl.NumberFormat(locale, { style: 'percent', maximumFractionDigits: 0 }).format(share);
 
 export function ParetoPicture({ type }: { type: JobTypeReview }) {
   const w = useWords();
@@ -68,6 +68,7 @@ export function ParetoPicture({ type }: { type: JobTypeReview }) {
       title={w.review.pareto}
       text={w.review.paretoText(vital, type.pareto.length, type.pareto[0]?.say ?? '')}
       draw={draw}
+      how={['share-of-time', 'active-time']}
       table={{
         head: [w.after.step, w.after.time, w.review.share, w.review.cumulative],
         rows: type.pareto.map((row) => [
@@ -126,6 +127,7 @@ export function JobsPicture({ type }: { type: JobTypeReview }) {
       title={w.review.perJob}
       text={w.review.perJobText(jobs.length, clock(type.expected_s * 1000))}
       draw={draw}
+      how={['active-time']}
       table={{
         head: [w.start.when, w.start.person, w.start.outcome, w.after.time],
         rows: jobs.map((job) => [
@@ -143,75 +145,167 @@ export function JobsPicture({ type }: { type: JobTypeReview }) {
   );
 }
 
-export function ControlPicture({ chart }: { chart: ControlChart }) {
+/** Numbers of the rules a point breaks: "1", "2 5". */
+const ruleNumbers = (rules: readonly string[]): string =>
+  rules.map((rule) => rule.slice(rule.indexOf('-') + 1)).join(' ');
+
+function drawControl(chart: ControlChart, xLabel: string, yLabel: string) {
+  return (inks: Inks): Plot.PlotOptions => {
+    const points = chart.points.map((point, i) => ({ ...point, n: i + 1 }));
+    const flagged = points.filter((point) => point.rules.length > 0);
+    const limit = { stroke: inks.ink, strokeDasharray: '7 4' };
+    return {
+      height: 290,
+      marginTop: 34,
+      marginBottom: 40,
+      marginLeft: 52,
+      marginRight: 16,
+      x: { label: xLabel, ticks: Math.min(10, points.length), tickFormat: 'd' },
+      y: { label: yLabel, nice: true },
+      symbol: { type: 'identity' },
+      r: { type: 'identity' },
+      marks: [
+        Plot.ruleY([minutes(chart.high)], limit),
+        Plot.ruleY([minutes(chart.low)], limit),
+        Plot.ruleY([minutes(chart.center)], { stroke: inks.ink }),
+        Plot.line(points, { x: 'n', y: (p) => minutes(p.value), stroke: inks.petrol, strokeWidth: 1.5 }),
+        Plot.dot(points, {
+          x: 'n',
+          y: (p) => minutes(p.value),
+          r: (p: { rules: readonly string[] }) => (p.rules.length > 0 ? 7 : 3.5),
+          fill: (p: { rules: readonly string[] }) => (p.rules.length > 0 ? inks.plum : inks.petrol),
+          symbol: (p: { rules: readonly string[] }) => (p.rules.length > 0 ? 'diamond' : 'circle'),
+        }),
+        Plot.text(flagged, {
+          x: 'n',
+          y: (p) => minutes(p.value),
+          text: (p: { rules: readonly string[] }) => ruleNumbers(p.rules),
+          dy: -14,
+          fill: inks.ink,
+          stroke: inks.card,
+          strokeWidth: 3,
+        }),
+      ],
+    };
+  };
+}
+
+/** The rules that points break, in words, with the points. */
+function RuleList({ chart }: { chart: ControlChart }) {
   const w = useWords();
-  const flagged = chart.points.filter((point) => point.rules.length > 0).length;
-  const draw = useCallback(
-    (inks: Inks): Plot.PlotOptions => {
-      const points = chart.points.map((point, i) => ({ ...point, n: i + 1 }));
-      return {
-        height: 270,
-        marginTop: 30,
-        marginBottom: 40,
-        marginLeft: 52,
-        marginRight: 16,
-        x: { label: w.review.jobNumber, ticks: Math.min(10, points.length), tickFormat: 'd' },
-        y: { label: w.review.minutes, nice: true },
-        symbol: { type: 'identity' },
-        marks: [
-          Plot.line(points, {
-            x: 'n',
-            y: (p) => minutes(p.high),
-            stroke: inks.ink,
-            strokeDasharray: '7 4',
-            curve: 'step',
-          }),
-          Plot.line(points, {
-            x: 'n',
-            y: (p) => minutes(p.low),
-            stroke: inks.ink,
-            strokeDasharray: '7 4',
-            curve: 'step',
-          }),
-          Plot.line(points, { x: 'n', y: (p) => minutes(p.center), stroke: inks.ink, strokeWidth: 1 }),
-          Plot.line(points, { x: 'n', y: (p) => minutes(p.value), stroke: inks.petrol, strokeWidth: 2.5 }),
-          Plot.dot(points, {
-            x: 'n',
-            y: (p) => minutes(p.value),
-            r: (p: { rules: readonly string[] }) => (p.rules.length > 0 ? 8 : 5),
-            fill: (p: { rules: readonly string[] }) => (p.rules.length > 0 ? inks.plum : inks.petrol),
-            symbol: (p: { rules: readonly string[] }) => (p.rules.length > 0 ? 'diamond' : 'circle'),
-          }),
-        ],
-        r: { type: 'identity' },
-      };
-    },
+  const byRule = new Map<string, number[]>();
+  for (const [index, point] of chart.points.entries())
+    for (const rule of point.rules) byRule.set(rule, [...(byRule.get(rule) ?? []), index + 1]);
+  if (byRule.size === 0) return null;
+  const wordsOf: Readonly<Record<string, string>> = w.review.ruleOf;
+  return (
+    <ul className="lines">
+      {[...byRule]
+        .sort(([a], [b]) => (a < b ? -1 : 1))
+        .map(([rule, points]) => (
+          <li key={rule}>
+            {w.review.ruleLine(ruleNumbers([rule]), wordsOf[rule] ?? rule, points.join(', '))}
+          </li>
+        ))}
+    </ul>
+  );
+}
+
+/** The latest times of a step as a chart. */
+function chartOfStep(step: StepStatistics | undefined): ControlChart | null {
+  const control = step?.control ?? null;
+  if (control === null) return null;
+  const { scale, center, low, high, how } = control;
+  const rules = new Map(control.flagged.map((one) => [one.index, one.rules]));
+  const points = control.values_ms.map((value, index) => ({
+    label: String(index + 1),
+    value,
+    center,
+    low,
+    high,
+    rules: rules.get(index) ?? [],
+  }));
+  return { kind: 'individuals', scale, center, low, high, sigma: 0, points, how };
+}
+
+type ChartChoice = 'individuals' | 'moving-range' | 'mean' | 'range' | 'step';
+
+export function ControlPicture({ type, step }: { type: JobTypeReview; step: StepStatistics | undefined }) {
+  const w = useWords();
+  const id = useId();
+  const [choice, setChoice] = useState<ChartChoice>('individuals');
+  const ofStep = useMemo(() => chartOfStep(step), [step]);
+  const charts: Readonly<Record<ChartChoice, ControlChart | null>> = {
+    individuals: type.chart,
+    'moving-range': type.range_chart,
+    mean: type.subgroups?.mean ?? null,
+    range: type.subgroups?.range ?? null,
+    step: ofStep,
+  };
+  const chart = charts[choice] ?? type.chart;
+  const draw = useMemo(
+    () => (chart === null ? () => ({ marks: [] }) : drawControl(chart, w.review.jobNumber, w.review.minutes)),
     [chart, w],
   );
+  if (chart === null) return null;
+  const flagged = chart.points.filter((point) => point.rules.length > 0).length;
+  const about = choice === 'step' && step !== undefined ? ` “${step.say}”` : '';
   return (
     <Chart
       title={w.review.control}
-      text={w.review.controlText(clock(chart.center), clock(chart.low), clock(chart.high), flagged)}
+      text={`${w.review.chartOf[choice]}.${about} ${w.review.controlText(clock(chart.center), clock(chart.low), clock(chart.high), flagged)}${chart.scale === 'log' ? ` ${w.review.logScale}` : ''}`}
       draw={draw}
+      how={[chart.how]}
+      note={
+        <div className="field">
+          <label htmlFor={id}>{w.review.chartChoice}</label>
+          <select id={id} value={choice} onChange={(event) => setChoice(event.target.value as ChartChoice)}>
+            {(Object.keys(charts) as ChartChoice[])
+              .filter((one) => charts[one] !== null)
+              .map((one) => (
+                <option key={one} value={one}>
+                  {w.review.chartOf[one]}
+                </option>
+              ))}
+          </select>
+        </div>
+      }
+      below={<RuleList chart={chart} />}
       table={{
         head: [w.review.job, w.after.time, w.review.rules],
-        rows: chart.points.map((point) => [point.label, clock(point.value), point.rules.join(', ') || '–']),
+        rows: chart.points.map((point, index) => [
+          `${index + 1}: ${point.label}`,
+          clock(point.value),
+          point.rules.map((rule) => ruleNumbers([rule])).join(', ') || '–',
+        ]),
       }}
     />
   );
 }
 
-export function LearningPicture({ curves }: { curves: readonly LearningCurve[] }) {
+/** Marks that tell people apart without colour. */
+const SYMBOLS = ['circle', 'square', 'triangle', 'diamond', 'star', 'cross', 'wye'] as const;
+
+/** The fitted curve at every job of the person. */
+function fittedPoints(curve: LearningCurve): { number: number; active_ms: number }[] {
+  const { fit } = curve;
+  if (fit === null) return [];
+  return curve.points.map(({ number }) => ({ number, active_ms: fit.a * number ** fit.b }));
+}
+
+export function LearningPicture({ type }: { type: JobTypeReview }) {
   const w = useWords();
+  const curves = type.learning;
   const draw = useCallback(
     (inks: Inks): Plot.PlotOptions => ({
-      height: 270,
+      height: 320,
       marginTop: 30,
       marginBottom: 40,
       marginLeft: 52,
       marginRight: 90,
       x: { label: w.review.jobOfPerson, tickFormat: 'd', ticks: 8 },
       y: { label: w.review.minutes, grid: true, zero: true, nice: true },
+      symbol: { type: 'identity' },
       marks: [
         ...curves.flatMap((curve, i) => [
           Plot.areaY(curve.forecast, {
@@ -219,7 +313,7 @@ export function LearningPicture({ curves }: { curves: readonly LearningCurve[] }
             y1: (p) => minutes(p.low),
             y2: (p) => minutes(p.high),
             fill: inks.petrol,
-            fillOpacity: 0.12,
+            fillOpacity: 0.1,
           }),
           Plot.line(curve.forecast, {
             x: 'number',
@@ -228,23 +322,32 @@ export function LearningPicture({ curves }: { curves: readonly LearningCurve[] }
             strokeDasharray: '3 4',
             strokeWidth: 2,
           }),
-          Plot.line(curve.points, {
+          Plot.line(fittedPoints(curve), {
             x: 'number',
             y: (p) => minutes(p.active_ms),
             stroke: inks.petrol,
             strokeWidth: 2,
           }),
-          Plot.dot(curve.points, { x: 'number', y: (p) => minutes(p.active_ms), r: 4, fill: inks.petrol }),
-          Plot.text(curve.points.slice(-1), {
+          Plot.dot(curve.points, {
+            x: 'number',
+            y: (p) => minutes(p.active_ms),
+            r: 4,
+            stroke: inks.petrol,
+            fill: inks.card,
+            symbol: () => SYMBOLS[i % SYMBOLS.length],
+          }),
+        ]),
+        // At the end of the forecast the curves are furthest apart.
+        ...curves.flatMap((curve) =>
+          Plot.text([...curve.points, ...curve.forecast].slice(-1), {
             x: 'number',
             y: (p) => minutes(p.active_ms),
             text: () => curve.technician,
             dx: 8,
-            dy: (i - (curves.length - 1) / 2) * 15,
             textAnchor: 'start',
             fill: inks.ink,
           }),
-        ]),
+        ),
         Plot.ruleY([0], { stroke: inks.ink }),
       ],
     }),
@@ -261,14 +364,13 @@ export function LearningPicture({ curves }: { curves: readonly LearningCurve[] }
           .join(', '),
       )}
       draw={draw}
+      how={['learning-crawford', 'learning-wright']}
+      below={<LearningTable type={type} />}
       table={{
-        head: [w.start.person, w.review.jobs, w.review.rate, w.review.plateau],
-        rows: curves.map((curve) => [
-          curve.technician,
-          String(curve.points.length),
-          curve.fit === null ? '–' : percent(curve.fit.rate, w.language.tag),
-          curve.plateau_ms === null ? '–' : clock(curve.plateau_ms),
-        ]),
+        head: [w.start.person, w.review.jobOfPerson, w.after.time],
+        rows: curves.flatMap((curve) =>
+          curve.points.map((point) => [curve.technician, String(point.number), clock(point.active_ms)]),
+        ),
       }}
     />
   );
@@ -352,23 +454,10 @@ export function DistributionPicture({
           </select>
         </div>
       }
+      how={['median-interval', 'p90-type-7', 'active-time']}
       table={{
-        head: [
-          w.after.step,
-          w.review.count,
-          w.review.median,
-          w.review.p90,
-          w.review.repeatRate,
-          w.review.problemRate,
-        ],
-        rows: steps.map((one) => [
-          one.say,
-          shownNumber(one.n, w.language.tag, 0),
-          one.median.value === null ? '–' : clock(one.median.value),
-          clock(one.p90_ms),
-          one.repeat_rate.value === null ? '–' : percent(one.repeat_rate.value, w.language.tag),
-          one.problem_rate.value === null ? '–' : percent(one.problem_rate.value, w.language.tag),
-        ]),
+        head: [w.review.jobNumber, w.after.time],
+        rows: step.sample_ms.map((ms, index) => [String(index + 1), clock(ms)]),
       }}
     />
   );

@@ -1,12 +1,14 @@
 /** Review: what the logs say about types of jobs, steps and learning. The figures come from the core. */
 import { useCallback, useId, useState } from 'react';
 import type { Figure, JobTypeReview, Notice, ReviewSummary } from '../../../electron/core/review/model.ts';
-import { clock, partWords, shownNumber } from '../../figures.ts';
-import { useAnswer } from '../../host.tsx';
+import type { Refusal, Requests } from '../../../electron/ipc/contract.ts';
+import { clock, partWords } from '../../figures.ts';
+import { useAnswer, useHost } from '../../host.tsx';
 import { Refused } from '../../parts/refused.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
 import { useWords } from '../../words/words.ts';
 import { PRACTICE_PRODUCT } from '../start.tsx';
+import { bareFigure, How, HowSentences, shownFigure, shownPercent, shownSureness } from './how.tsx';
 import {
   ControlPicture,
   DistributionPicture,
@@ -14,6 +16,15 @@ import {
   LearningPicture,
   ParetoPicture,
 } from './pictures.tsx';
+import { Table } from './table.tsx';
+import {
+  CautionTable,
+  ComparisonTable,
+  LapseRates,
+  StepTable,
+  TimeParts,
+  WorkMeasurement,
+} from './tables.tsx';
 
 /** The review as it comes from the host, or null where it is not one this page knows. */
 export function reviewFrom(answer: unknown): ReviewSummary | null {
@@ -57,7 +68,7 @@ export function Review() {
       {asked.state === 'asking' ? <p className="loading">{w.app.loading}</p> : null}
       {asked.state === 'refused' ? <Refused error={asked.error} again={asked.again} /> : null}
       {asked.state === 'answered' ? (
-        summary === null || summary.types.length === 0 ? (
+        summary === null || summary.types.length + summary.rejected.length === 0 ? (
           <section className="card">
             <div className="body">
               <h2>{w.review.empty}</h2>
@@ -65,18 +76,18 @@ export function Review() {
             </div>
           </section>
         ) : (
-          <Summary summary={summary} />
+          <Summary summary={summary} product={product === '' ? null : product} />
         )
       ) : null}
     </Sheet>
   );
 }
 
-function Summary({ summary }: { summary: ReviewSummary }) {
+function Summary({ summary, product }: { summary: ReviewSummary; product: string | null }) {
   const w = useWords();
   const { jobs } = summary;
   return (
-    <>
+    <HowSentences value={summary.how}>
       <dl className="facts card">
         <div>
           <dt>{w.review.jobs}</dt>
@@ -101,9 +112,11 @@ function Summary({ summary }: { summary: ReviewSummary }) {
       </dl>
       <Notices notices={summary.notices} />
       {summary.types.map((type) => (
-        <TypeReview key={type.job_type} type={type} />
+        <TypeReview key={type.job_type} type={type} summary={summary} />
       ))}
       <Lapses summary={summary} />
+      <Rejected summary={summary} />
+      <SaveReview product={product} />
       <section className="card" aria-labelledby="how">
         <header>
           <h2 id="how">{w.review.how}</h2>
@@ -114,7 +127,7 @@ function Summary({ summary }: { summary: ReviewSummary }) {
           ))}
         </ul>
       </section>
-    </>
+    </HowSentences>
   );
 }
 
@@ -135,28 +148,60 @@ function Notices({ notices }: { notices: readonly Notice[] }) {
   );
 }
 
-/** A figure with its interval and what it rests on: "12:10 (11:02 to 13:40), 9 jobs". */
-export function shownFigure(figure: Figure, locale: string, words: ReturnType<typeof useWords>): string {
-  const one = (value: number): string => {
-    switch (figure.unit) {
-      case 'ms':
-        return clock(value);
-      case 's':
-        return clock(value * 1000);
-      case 'share':
-        return new Intl.NumberFormat(locale, { style: 'percent', maximumFractionDigits: 0 }).format(value);
-      default:
-        return shownNumber(value, locale, 2);
-    }
-  };
-  if (figure.value === null) return '–';
-  if (figure.low === null || figure.high === null) return one(figure.value);
-  return `${one(figure.value)} (${words.bench.limitBetween(one(figure.low), one(figure.high))})`;
-}
-
-function TypeReview({ type }: { type: JobTypeReview }) {
+/** One figure with how sure it is and how it came about. */
+function Fact({ name, figure }: { name: string; figure: Figure }) {
   const w = useWords();
   const locale = w.language.tag;
+  return (
+    <div>
+      <dt>{name}</dt>
+      <dd className="figures">{bareFigure(figure, locale)}</dd>
+      <dd className="sure">{shownSureness(figure, locale, w)}</dd>
+      <dd className="sure">
+        <How keys={[figure.how]} />
+      </dd>
+    </div>
+  );
+}
+
+/** The four answers a supervisor came for, in a sentence each. */
+function InShort({ type, summary }: { type: JobTypeReview; summary: ReviewSummary }) {
+  const w = useWords();
+  const locale = w.language.tag;
+  const [first] = type.pareto;
+  const [rewrite] = type.rewrite;
+  const vital = type.pareto.filter((row) => row.vital).length;
+  const own = new Set(type.jobs.map((job) => job.job));
+  const lapses = new Set(summary.lapses.map((one) => one.job).filter((job) => own.has(job))).size;
+  const { trend, trend_says } = type;
+  return (
+    <section className="card">
+      <header>
+        <h3>{w.review.inShort}</h3>
+      </header>
+      <ul className="body lines">
+        {first === undefined ? null : (
+          <li>
+            {w.review.shortTime(first.say, shownPercent(first.share, locale), vital, type.pareto.length)}
+          </li>
+        )}
+        <li>
+          {trend_says === 'too-few'
+            ? w.review.trendOf[trend_says]
+            : w.review.shortTrend(
+                w.review.trendOf[trend_says],
+                shownFigure({ ...trend, unit: 'share' }, locale, w),
+              )}
+        </li>
+        <li>{w.review.shortRewrite(type.rewrite.length, rewrite?.say ?? '')}</li>
+        <li>{w.review.shortLapses(lapses)}</li>
+      </ul>
+    </section>
+  );
+}
+
+function TypeReview({ type, summary }: { type: JobTypeReview; summary: ReviewSummary }) {
+  const w = useWords();
   const [step, setStep] = useState(type.pareto[0]?.step ?? '');
   const id = useId();
   const choose = useCallback((next: string) => setStep(next), []);
@@ -166,40 +211,50 @@ function TypeReview({ type }: { type: JobTypeReview }) {
       <h2 id={id}>
         {type.product_name}: {w.plan.replaceLine(partWords(type.replace))}
       </h2>
+      <InShort type={type} summary={summary} />
       <dl className="facts card">
-        <div>
-          <dt>{w.review.jobs}</dt>
-          <dd>{type.jobs.length}</dd>
-        </div>
-        <div>
-          <dt>{w.review.median}</dt>
-          <dd className="figures">{shownFigure(type.median, locale, w)}</dd>
-        </div>
+        <Fact name={w.review.median} figure={type.median} />
         <div>
           <dt>{w.plan.expected}</dt>
           <dd className="figures">{clock(type.expected_s * 1000)}</dd>
         </div>
-        <div>
-          <dt>{w.review.trend}</dt>
-          <dd>{w.review.trendOf[type.trend_says]}</dd>
-        </div>
-        {type.standard === null ? null : (
+        {type.p90_ms === null ? null : (
           <div>
-            <dt>{w.review.standard}</dt>
-            <dd className="figures">{clock(type.standard.standard_of_shift_ms)}</dd>
+            <dt>{w.review.p90}</dt>
+            <dd className="figures">{clock(type.p90_ms)}</dd>
+            <dd className="sure">{w.review.restsOn(type.median.n)}</dd>
+            <dd className="sure">
+              <How keys={['p90-type-7']} />
+            </dd>
           </div>
+        )}
+        {type.prediction === null ? null : (
+          <>
+            <Fact name={w.review.next} figure={type.prediction.expected} />
+            <Fact name={w.review.coverage} figure={type.prediction.coverage} />
+          </>
+        )}
+        {type.trend_says === 'too-few' ? null : (
+          <Fact name={w.review.per10} figure={{ ...type.trend, unit: 'share' }} />
         )}
       </dl>
       <Notices notices={type.notices} />
       <div className="charts">
         <ParetoPicture type={type} />
+        <Rewrite type={type} />
         <JobsPicture type={type} />
-        {type.chart === null ? null : <ControlPicture chart={type.chart} />}
-        {type.learning.length === 0 ? null : <LearningPicture curves={type.learning} />}
+        {type.chart === null ? null : <ControlPicture type={type} step={chosen} />}
+        {type.learning.length === 0 ? null : <LearningPicture type={type} />}
         {chosen === undefined ? null : (
           <DistributionPicture step={chosen} steps={type.steps} onStep={choose} />
         )}
-        <Rewrite type={type} />
+        <WorkMeasurement type={type} />
+        <TimeParts type={type} />
+        {type.comparisons.map((one) => (
+          <ComparisonTable key={`${one.a} ${one.b}`} comparison={one} type={type} />
+        ))}
+        <CautionTable type={type} />
+        <StepTable type={type} />
       </div>
     </section>
   );
@@ -232,36 +287,89 @@ function Rewrite({ type }: { type: JobTypeReview }) {
 function Lapses({ summary }: { summary: ReviewSummary }) {
   const w = useWords();
   if (summary.lapses.length === 0) return null;
+  const says = new Map(summary.types.flatMap((type) => type.steps.map((one) => [one.step, one.say])));
   return (
     <section className="card" aria-labelledby="lapses">
       <header>
         <h2 id="lapses">{w.review.lapses}</h2>
       </header>
-      <p className="body">{w.review.lapsesText(summary.lapses.length)}</p>
-      <details className="body">
-        <summary>{w.review.asTable}</summary>
-        <div className="scrolls">
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">{w.start.when}</th>
-                <th scope="col">{w.start.person}</th>
-                <th scope="col">{w.review.what}</th>
-              </tr>
-            </thead>
-            <tbody>
-              {summary.lapses.map((one, i) => (
-                // biome-ignore lint/suspicious/noArrayIndexKey: the list is never reordered.
-                <tr key={i}>
-                  <td className="figures">{one.started.slice(0, 16).replace('T', ' ')}</td>
-                  <td>{one.technician}</td>
-                  <td>{one.text}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
+      <div className="body">
+        <LapseRates rates={summary.lapse_rates} />
+        <How keys={['lapse-rate', 'too-fast', 'caution-too-fast']} />
+        <p>{w.review.lapsesText(summary.lapses.length)}</p>
+        <details>
+          <summary>{w.review.asTable}</summary>
+          <Table
+            caption={w.review.lapses}
+            head={[w.start.when, w.start.person, w.after.step, w.review.what]}
+            rows={summary.lapses.map((one) => [
+              one.started.slice(0, 16).replace('T', ' '),
+              one.technician,
+              one.step === null ? '–' : (says.get(one.step) ?? one.step),
+              one.text,
+            ])}
+          />
+        </details>
+      </div>
+    </section>
+  );
+}
+
+function Rejected({ summary }: { summary: ReviewSummary }) {
+  const w = useWords();
+  if (summary.rejected.length === 0) return null;
+  return (
+    <section className="card" aria-labelledby="rejected">
+      <header>
+        <h2 id="rejected">{w.review.rejected}</h2>
+      </header>
+      <div className="body">
+        <p>{w.review.rejectedText}</p>
+        <Table
+          caption={w.review.rejected}
+          head={[w.review.job, w.review.logLine, w.review.what]}
+          rows={summary.rejected.map((one) => [one.job, String(one.line ?? '–'), one.message])}
+        />
+      </div>
+    </section>
+  );
+}
+
+type Format = Requests['review.save'][0]['as'];
+const FORMATS: readonly Format[] = ['pdf', 'html', 'csv', 'json', 'xes'];
+
+function SaveReview({ product }: { product: string | null }) {
+  const w = useWords();
+  const host = useHost();
+  const [saved, setSaved] = useState<string | null>(null);
+  const [refused, setRefused] = useState<Refusal | null>(null);
+  const save = (as: Format): void => {
+    void host.ask('review.save', { product, as }).then((answer) => {
+      setSaved(answer.ok ? answer.value.path : null);
+      setRefused(answer.ok ? null : answer.error);
+    });
+  };
+  return (
+    <section className="card no-print" aria-labelledby="save-review">
+      <header>
+        <h2 id="save-review">{w.review.saveTitle}</h2>
+      </header>
+      <div className="body">
+        <div className="save-buttons">
+          {FORMATS.map((as) => (
+            <button type="button" className="button" key={as} onClick={() => save(as)}>
+              {w.after.saveAs[as]}
+            </button>
+          ))}
+          <button type="button" className="button" onClick={() => window.print()}>
+            {w.after.print}
+          </button>
         </div>
-      </details>
+        <p role="status" className="saved-path">
+          {saved === null ? '' : w.after.savedTo(saved)}
+        </p>
+        {refused === null ? null : <Refused error={refused} />}
+      </div>
     </section>
   );
 }

@@ -1,0 +1,44 @@
+/** Figures in rows: the first cell of a row names it, the others are set as numbers. */
+
+export interface TableData {
+  readonly head: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+}
+
+export function Table({ head, rows, caption }: TableData & { readonly caption?: string }) {
+  return (
+    // A wide table is scrolled by keyboard too.
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls.
+    <section className="scrolls figures-table" tabIndex={0} aria-label={caption ?? head.join(', ')}>
+      <table>
+        <thead>
+          <tr>
+            {head.map((cell, i) => (
+              <th scope="col" key={cell} className={i > 0 ? 'number' : ''}>
+                {cell}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map((row, n) => (
+            // biome-ignore lint/suspicious/noArrayIndexKey: rows come in the order of the review.
+            <tr key={n}>
+              {row.map((cell, i) =>
+                i === 0 ? (
+                  <th scope="row" key={head[i]}>
+                    {cell}
+                  </th>
+                ) : (
+                  <td key={head[i]} className="number">
+                    {cell}
+                  </td>
+                ),
+              )}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
