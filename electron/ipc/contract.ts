@@ -5,6 +5,7 @@
  * `sender.ts` before a handler sees it.
  */
 import type { Diagnostic, DiagnosticText } from '../core/base/diagnostic.ts';
+import type { TalkKey } from '../core/job/keys.ts';
 import type {
   Allowed,
   BenchView,
@@ -113,6 +114,8 @@ export interface Settings {
   /** Eye to screen in metres; text size follows. */
   readonly viewing_distance_m: number;
   readonly attention_word: boolean;
+  /** Key or pedal that is held while speaking; the ear listens all the time where it is not set or `none`. */
+  readonly talk_key?: TalkKey;
   readonly voice: 'system' | 'embedded' | 'off';
   readonly show_names: boolean;
   /** CSS pixels to one millimetre of this screen, measured once by the user; 96/25.4 where not set. */
@@ -227,6 +230,8 @@ export type ToEar =
   /** The mouth starts or ends an utterance; the text lets the ear ignore its own words. */
   | { readonly type: 'mouth'; readonly speaking: boolean; readonly text: string }
   | { readonly type: 'attention-word'; readonly on: boolean }
+  /** With `on` the ear listens only while the key is held. */
+  | { readonly type: 'hold-to-talk'; readonly on: boolean; readonly held: boolean }
   | { readonly type: 'check-microphone'; readonly seconds: number }
   /** Starts a spoken note, or ends it: `keep` false throws it away and nothing comes back. */
   | { readonly type: 'record-note'; readonly on: boolean; readonly keep: boolean };

@@ -22,12 +22,17 @@ export interface SpokenGrammar {
   couldContinue(allowed: Allowed, text: string): boolean;
   /** The command that `text` is, whether or not it may be said now. */
   knownPhrase(text: string): string | undefined;
+  /** How many words at the beginning of `text` only open a reading or a spelling. */
+  openingWordCount(allowed: Allowed, text: string): number;
 }
 
 /** Thresholds that belong to one model; kept in `models/thresholds.json` with the model's hash. */
 export interface Thresholds {
   /** Least confidence of every word, 0 to 1. */
   readonly conf: number;
+  /** Least confidence of every word of a reading or a bare number, and of a spelled code. */
+  readonly numberConf: number;
+  readonly spellingConf: number;
   /** Least confidence by phrase, where measuring asked for another one than `conf`. */
   readonly phrases: Readonly<Record<string, number>>;
   /** Least confidence of "stop" while the mouth speaks. */
@@ -44,6 +49,8 @@ export interface Thresholds {
   readonly lengthSlackMs: number;
   /** Silence after a whole phrase that nothing could continue, in ms. */
   readonly earlySilenceMs: number;
+  /** The same after a phrase whose mistake costs something. */
+  readonly lateSilenceMs: number;
   /** Silence after any other phrase, in ms. */
   readonly hangOverMs: number;
   /** Silence where a phrase, a number or a spelling could go on, in ms. */
@@ -78,37 +85,65 @@ export const FILLER = '[unk]';
 export const ATTENTION_WORD = 'bench';
 
 /**
- * Phrases whose mistake costs something: never acted on before the full hang-over, because a person who
- * goes on speaking ("yes … no, wait") must be able to.
+ * Phrases whose mistake costs something: acted on a little later, because a person who goes on speaking
+ * ("yes … no, wait") must be able to.
  */
-const LATE_PHRASES: ReadonlySet<string> = new Set([
+const CAREFUL_PHRASES: ReadonlySet<string> = new Set([
   'finish',
   'yes',
   'undo',
-  'give up',
-  'skip',
+  'skip step',
   'stop listening',
 ]);
+/** Phrases that lose nothing and are urgent: acted on at once, although more may follow ("stop listening"). */
+const URGENT_PHRASES: ReadonlySet<string> = new Set(['stop']);
 /** Below this floor a quiet utterance is the speaker's doing, above it the room's. */
 const NOISY_ROOM_DBFS = -42;
 
-/** Least confidence over the words; 0 when there are none. */
-export function confidenceOf(decoded: Decoded): number {
-  if (decoded.words.length === 0) return 0;
-  return Math.min(...decoded.words.map((word) => word.conf));
+/** Least confidence over the words after the first `skip`; 0 when there are none. */
+export function confidenceOf(decoded: Decoded, skip = 0): number {
+  const words = decoded.words.slice(skip);
+  if (words.length === 0) return 0;
+  return Math.min(...words.map((word) => word.conf));
 }
 
-/** The least confidence that `text` needs. */
-export function thresholdFor(thresholds: Thresholds, text: string): number {
+/** The least confidence that `text` needs; `understood` where it may be said now. */
+export function thresholdFor(
+  thresholds: Thresholds,
+  text: string,
+  understood: Understood | undefined,
+): number {
+  if (understood?.type === 'serial') return thresholds.spellingConf;
+  if (understood?.type === 'reading' || understood?.type === 'number') return thresholds.numberConf;
   return thresholds.phrases[text] ?? thresholds.conf;
 }
 
-/** Whether `text` may be acted on at a short silence: whole, allowed, complete, and losing nothing. */
-export function mayActEarly(grammar: SpokenGrammar, allowed: Allowed, text: string): boolean {
-  if (text === '' || LATE_PHRASES.has(text)) return false;
+/**
+ * The silence after which `text` is acted on before the end of the utterance is certain, in ms; undefined
+ * where it is not a whole phrase that may be said now, or where something else may follow.
+ */
+export function earlyAfterMs(
+  grammar: SpokenGrammar,
+  thresholds: Thresholds,
+  allowed: Allowed,
+  text: string,
+): number | undefined {
+  if (text === '' || grammar.understand(allowed, text) === undefined) return undefined;
+  if (mayGoOn(grammar, allowed, text) && !URGENT_PHRASES.has(text)) return undefined;
+  return CAREFUL_PHRASES.has(text) ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
+}
+
+/** Whether something with another meaning may follow `text`, which is understood as it stands. */
+export function mayGoOn(grammar: SpokenGrammar, allowed: Allowed, text: string): boolean {
   const understood = grammar.understand(allowed, text);
-  if (understood === undefined) return false;
-  return !grammar.couldContinue(allowed, text) || continuesAlike(grammar, allowed, text, understood);
+  if (understood === undefined || !grammar.couldContinue(allowed, text)) return false;
+  return !continuesAlike(grammar, allowed, text, understood);
+}
+
+/** Whether `text`, which the decoder has got so far, may yet become a phrase: nothing, or the beginning of one. */
+export function couldBecomePhrase(grammar: SpokenGrammar, allowed: Allowed, text: string): boolean {
+  if (text === '') return true;
+  return grammar.understand(allowed, text) === undefined && grammar.couldContinue(allowed, text);
 }
 
 /** Whether everything that could follow means the same anyway ("next" and "next step"). */
@@ -120,6 +155,8 @@ function continuesAlike(
 ): boolean {
   if (understood.type !== 'phrase' || allowed.proposed !== undefined) return false;
   const longer = grammar.grammarPhrases(allowed).filter((phrase) => phrase.startsWith(`${text} `));
+  // Nothing longer among the entries: a number or a code follows, word by word.
+  if (longer.length === 0) return false;
   return longer.every((phrase) => {
     const meaning = grammar.understand(allowed, phrase);
     return meaning?.type === 'phrase' && meaning.phrase === understood.phrase;
@@ -153,7 +190,7 @@ export function judge(
   utterance: Utterance,
 ): Verdict {
   const { text } = utterance.decoded;
-  const confidence = confidenceOf(utterance.decoded);
+  const confidence = confidenceOf(utterance.decoded, grammar.openingWordCount(allowed, text));
   const refuse = (reason: RefusalReason): Verdict => ({ kind: 'refused', reason, confidence });
   if (text === '' || text.split(' ').includes(FILLER)) {
     return { kind: 'refused', reason: 'unknown-words', confidence: null };
@@ -168,7 +205,7 @@ export function judge(
   if (!hasPlausibleLength(thresholds, utterance) || !isExplained(thresholds, utterance)) {
     return refuse('unknown-words');
   }
-  if (confidence < thresholdFor(thresholds, text)) return refuse('not-sure');
+  if (confidence < thresholdFor(thresholds, text, understood)) return refuse('not-sure');
   if (understood === undefined) return refuse('not-possible-now');
   return { kind: 'heard', text, understood, confidence };
 }

@@ -4,10 +4,16 @@ import {
   decoysFor,
   grammarPhrases,
   knownPhrase,
+  openingWordCount,
+  SPOKEN_PHRASES,
   UNKNOWN,
   understand,
 } from '../../electron/core/job/grammar.ts';
+import type { Allowed } from '../../electron/core/job/model.ts';
+import { SPELLING_WORDS } from '../../electron/core/job/spelled-codes.ts';
+import { NUMBER_WORDS } from '../../electron/core/job/spoken-numbers.ts';
 import type { SpokenGrammar } from './decision.ts';
+import { sequencesFor } from './spoken-sequences.ts';
 
 /**
  * The recogniser makes its language model by counting the entries: what may be said is listed several
@@ -16,14 +22,29 @@ import type { SpokenGrammar } from './decision.ts';
  */
 const PHRASE_WEIGHT = 4;
 
+/**
+ * The entries for the recogniser. Words of a reading or a spelling are listed once, because `sequencesFor`
+ * shows what follows them; listed several times they would be taken to stand alone.
+ */
+function entriesFor(allowed: Allowed): readonly string[] {
+  const phrases = grammarPhrases(allowed);
+  const once = new Set([
+    ...decoysFor(allowed),
+    UNKNOWN,
+    ...(allowed.number === 'reading' ? NUMBER_WORDS : []),
+    ...(allowed.spelling ? SPELLING_WORDS : []),
+  ]);
+  const weighted = phrases.flatMap((phrase) =>
+    once.has(phrase) ? [phrase] : Array<string>(PHRASE_WEIGHT).fill(phrase),
+  );
+  const openings = allowed.spelling ? SPOKEN_PHRASES.serial : SPOKEN_PHRASES.reading;
+  return [...sequencesFor(allowed, phrases, openings), ...weighted];
+}
+
 export const JOB_GRAMMAR: SpokenGrammar = {
-  grammarPhrases: (allowed) => {
-    const decoys = new Set([...decoysFor(allowed), UNKNOWN]);
-    return grammarPhrases(allowed).flatMap((phrase) =>
-      decoys.has(phrase) ? [phrase] : Array<string>(PHRASE_WEIGHT).fill(phrase),
-    );
-  },
+  grammarPhrases: entriesFor,
   understand,
   couldContinue,
   knownPhrase,
+  openingWordCount,
 };

@@ -12,10 +12,12 @@ import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
 import {
   ATTENTION_WORD,
+  couldBecomePhrase,
+  earlyAfterMs,
   FILLER,
   hangOverMs,
   judge,
-  mayActEarly,
+  mayGoOn,
   type SpokenGrammar,
   type Thresholds,
   type Utterance,
@@ -34,6 +36,7 @@ import {
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
+import { createTalkGate } from './talk-gate.ts';
 import { joinDecoded } from './vosk-json.ts';
 
 const FRAME_SAMPLES = (SAMPLE_RATE_HZ * FRAME_MS) / 1000;
@@ -45,6 +48,11 @@ const BATCH_FRAMES = 4;
 const UTTERANCE_MAX_MS = 4_000;
 const NUMBER_MAX_MS = 9_000;
 const SPELLING_MAX_MS = 25_000;
+/**
+ * The decoder is this far behind the sound (the network looks ahead), so the last short word of an utterance
+ * may not be in its text yet. Speech no longer than this is closed at a short silence all the same.
+ */
+const CLOSE_UNSEEN_MAX_MS = 1_200;
 /** Refusals of unknown words are told only for utterances as short as a command. */
 const TELL_UNKNOWN_MAX_MS = 2_500;
 /** Beside noise that does not end, a whole phrase counts as complete when it has stood for this long … */
@@ -93,8 +101,14 @@ interface OpenUtterance {
   partial: string;
   /** Since when the partial text has been what it is. */
   steadySinceMs: number;
-  /** The final result of an early close that was not good enough; void once speech goes on. */
+  /** The final result of a close that did not end the utterance; void once speech goes on. */
   closed: Decoded | undefined;
+  /** Whether `closed` was judged already. */
+  judged: boolean;
+  /** Whether `closed` was made before the decoder had shown a phrase. */
+  unseen: boolean;
+  /** What was acted on although more may follow. */
+  acted: string | undefined;
 }
 
 const NOTHING_ALLOWED: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
@@ -115,6 +129,7 @@ class ListenerLoop implements Listener {
   #told: Allowed = NOTHING_ALLOWED;
   #allowed: Allowed = NOTHING_ALLOWED;
   #listening = true;
+  readonly #talk = createTalkGate();
   #attention = false;
   #attentionOpenUntilMs = -1;
   #decoder: Decoder | undefined;
@@ -159,6 +174,11 @@ class ListenerLoop implements Listener {
           this.#drop();
           this.#mouth.begin(message.text, this.nowMs());
         } else this.#mouth.end(this.nowMs());
+        break;
+      case 'hold-to-talk':
+        this.#talk.set(message.on, message.held, this.nowMs());
+        // What is loud already is not the voice that will follow the key.
+        if (message.held && this.#utterance === undefined) this.#endpointer.close();
         break;
       case 'attention-word':
         this.#attention = message.on;
@@ -217,9 +237,10 @@ class ListenerLoop implements Listener {
     const level = levelDbfs(frame);
     const point = this.#endpointer.frame(level, this.#mouth.speaking());
     this.#tellLevel(point, clipping);
+    const open = this.#talk.isOpen(this.nowMs());
     if (this.#mouth.speaking()) {
       const phrase = this.#mouth.frame(frame, level, this.nowMs());
-      if (phrase !== undefined) this.#heardOverMouth(phrase);
+      if (phrase !== undefined && open) this.#heardOverMouth(phrase);
       this.#endpointer.close();
       this.#preRoll.length = 0;
       return;
@@ -227,7 +248,9 @@ class ListenerLoop implements Listener {
     this.#noteEnded(this.#note?.frame(frame, point.noiseDbfs));
     this.#preRoll.push(frame);
     if (this.#preRoll.length > PRE_ROLL_FRAMES) this.#preRoll.shift();
-    if (point.jumped && this.#isNoiseSoFar()) {
+    if (!open) {
+      this.#close();
+    } else if (point.jumped && this.#isNoiseSoFar()) {
       this.#openAnew();
     } else if (this.#utterance === undefined) {
       if (point.began && !this.#lettingPass) this.#open(point);
@@ -307,6 +330,9 @@ class ListenerLoop implements Listener {
       partial: '',
       steadySinceMs: point.nowMs,
       closed: undefined,
+      judged: false,
+      unseen: false,
+      acted: undefined,
     };
     this.#decode(true);
   }
@@ -345,44 +371,82 @@ class ListenerLoop implements Listener {
       return;
     }
     if (point.silenceMs === 0 && utterance.closed !== undefined) this.#decodeAgain(utterance);
-    const text = this.#withoutAttention(utterance.partial);
-    const early = mayActEarly(grammar, this.#allowed, text);
-    if (utterance.closed === undefined && early && point.silenceMs >= thresholds.earlySilenceMs) {
-      utterance.closed = this.#finish(utterance);
-      const verdict = this.#verdict(utterance, point);
-      if (verdict.kind === 'heard' && verdict.text === text) {
-        this.#act(verdict, point, true);
-        return;
-      }
+    if (utterance.acted === undefined) {
+      if (this.#closeEarly(utterance, point)) return;
+      if (utterance.closed === undefined && this.#closeSteady(utterance, point)) return;
     }
-    if (utterance.closed === undefined && this.#closeSteady(utterance, point, text, early)) return;
-    const final = utterance.closed === undefined ? text : this.#withoutAttention(utterance.closed.text);
-    if (point.silenceMs < hangOverMs(grammar, thresholds, this.#allowed, final)) return;
+    const text = this.#withoutAttention(utterance.closed?.text ?? utterance.partial);
+    if (point.silenceMs < hangOverMs(grammar, thresholds, this.#allowed, text)) return;
     this.#closeNow(utterance, point);
   }
 
-  /** Beside noise: acts on a whole phrase that stands and is followed by nothing as loud as itself. */
-  #closeSteady(utterance: OpenUtterance, point: Endpoint, text: string, early: boolean): boolean {
+  /** At a short silence: acts on a whole phrase. True where the utterance is over, or was acted on. */
+  #closeEarly(utterance: OpenUtterance, point: Endpoint): boolean {
     const { thresholds, grammar } = this.#options;
+    const partial = this.#withoutAttention(utterance.partial);
+    if (utterance.closed === undefined) {
+      const seenAfterMs = earlyAfterMs(grammar, thresholds, this.#allowed, partial);
+      const unseen =
+        point.lastSpeechMs - point.startMs <= CLOSE_UNSEEN_MAX_MS &&
+        (partial !== '' || utterance.partial === '') &&
+        couldBecomePhrase(grammar, this.#allowed, partial);
+      const afterMs = seenAfterMs ?? (unseen ? thresholds.earlySilenceMs : Number.POSITIVE_INFINITY);
+      if (point.silenceMs < afterMs) return false;
+      utterance.closed = this.#finish(utterance);
+      utterance.judged = false;
+      utterance.unseen = seenAfterMs === undefined;
+    }
+    if (utterance.judged) return false;
+    const text = this.#withoutAttention(utterance.closed.text);
+    const afterMs = earlyAfterMs(grammar, thresholds, this.#allowed, text);
+    if (afterMs !== undefined && point.silenceMs < afterMs) return false;
+    utterance.judged = true;
+    if (afterMs === undefined) return false;
+    const verdict = this.#verdict(utterance, point);
+    // A phrase that was there before the last sounds were decoded, and is another one now, is not certain.
+    const other = partial !== text && grammar.understand(this.#allowed, partial) !== undefined;
+    if (verdict.kind !== 'heard' || other) return false;
+    if (mayGoOn(grammar, this.#allowed, text)) {
+      utterance.acted = text;
+      this.#tellHeard(verdict, point, true);
+    } else this.#act(verdict, point, true);
+    return true;
+  }
+
+  /** Beside noise: acts on a whole phrase that stands and is followed by nothing as loud as itself. */
+  #closeSteady(utterance: OpenUtterance, point: Endpoint): boolean {
+    const { thresholds, grammar } = this.#options;
+    const text = this.#withoutAttention(utterance.partial);
     if (text === '' || point.nowMs - utterance.steadySinceMs < STEADY_MS) return false;
-    const final = !early || grammar.couldContinue(this.#allowed, text);
-    const silenceMs = final
-      ? hangOverMs(grammar, thresholds, this.#allowed, text)
-      : thresholds.earlySilenceMs;
+    const early = mayGoOn(grammar, this.#allowed, text)
+      ? undefined
+      : earlyAfterMs(grammar, thresholds, this.#allowed, text);
+    const silenceMs = early ?? hangOverMs(grammar, thresholds, this.#allowed, text);
     if (point.faintMs < silenceMs + FAINT_MORE_MS) return false;
     if (grammar.understand(this.#allowed, text) === undefined) return false;
     utterance.closed = this.#finish(utterance);
+    utterance.judged = true;
     const verdict = this.#verdict(utterance, point);
     // Not good enough: what follows is decoded with it, and it has to stand anew.
     utterance.steadySinceMs = point.nowMs;
     if (verdict.kind !== 'heard' || verdict.text !== text) return false;
-    this.#act(verdict, point, early);
+    this.#act(verdict, point, early !== undefined);
     return true;
   }
 
   #closeNow(utterance: OpenUtterance, point: Endpoint): void {
     utterance.closed ??= this.#finish(utterance);
-    this.#act(this.#verdict(utterance, point), point, false);
+    let verdict = this.#verdict(utterance, point);
+    if (verdict.kind === 'refused' && utterance.unseen) {
+      // Closed so early that the last sound was cut: decoded once more with the silence that followed it.
+      this.#decodeAgain(utterance);
+      utterance.closed = this.#finish(utterance);
+      verdict = this.#verdict(utterance, point);
+    }
+    // What was acted on already is not told again, nor refused for what came after it.
+    const more = verdict.kind === 'heard' && verdict.text !== utterance.acted;
+    if (utterance.acted === undefined || more) this.#act(verdict, point, false);
+    else this.#forget();
   }
 
   #longestMs(): number {
@@ -399,6 +463,7 @@ class ListenerLoop implements Listener {
   /** Speech went on after an early close: the decoder has forgotten, so it gets the whole again. */
   #decodeAgain(utterance: OpenUtterance): void {
     utterance.closed = undefined;
+    utterance.unseen = false;
     utterance.parts.length = 0;
     utterance.given = 0;
     this.#decode(true);
@@ -426,9 +491,7 @@ class ListenerLoop implements Listener {
 
   #act(verdict: Verdict, point: Endpoint, early: boolean): void {
     const lengthMs = point.lastSpeechMs - point.startMs;
-    this.#drop();
-    // What was decided on is not heard again as the pre-roll of the next sound.
-    this.#preRoll.length = 0;
+    this.#forget();
     if (this.#check !== undefined) {
       this.#check.utterance(verdict);
       return;
@@ -446,6 +509,20 @@ class ListenerLoop implements Listener {
     const faint = verdict.confidence === null && point.peakDbfs < this.#voiceDbfs - BELOW_VOICE_DB;
     if (verdict.reason === 'unknown-words' && (lengthMs > TELL_UNKNOWN_MAX_MS || faint)) return;
     this.#out.push({ type: 'refused', reason: verdict.reason, confidence: verdict.confidence });
+  }
+
+  #tellHeard(verdict: Extract<Verdict, { kind: 'heard' }>, point: Endpoint, early: boolean): void {
+    const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
+    const { text, understood, confidence } = verdict;
+    this.#voiceDbfs = point.peakDbfs;
+    if (this.#isHeeded(text))
+      this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
+  }
+
+  /** The utterance is over: what was decided on is not heard again as the pre-roll of the next sound. */
+  #forget(): void {
+    this.#drop();
+    this.#preRoll.length = 0;
   }
 
   /** With listening off, only the way back is heard. */
@@ -483,8 +560,9 @@ class ListenerLoop implements Listener {
   #closeIfWhole(): void {
     const utterance = this.#utterance;
     if (utterance === undefined) return;
+    const { grammar, thresholds } = this.#options;
     const text = this.#withoutAttention(utterance.partial);
-    if (mayActEarly(this.#options.grammar, this.#allowed, text)) this.#close();
+    if (earlyAfterMs(grammar, thresholds, this.#allowed, text) !== undefined) this.#close();
   }
 
   #pointNow(nowMs: number): Endpoint {

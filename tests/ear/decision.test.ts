@@ -3,9 +3,10 @@ import { describe, expect, it } from 'vitest';
 import type { Allowed } from '../../electron/core/job/model.ts';
 import {
   confidenceOf,
+  earlyAfterMs,
   hangOverMs,
   judge,
-  mayActEarly,
+  mayGoOn,
   type Thresholds,
   type Utterance,
 } from '../../renderer/ears/decision.ts';
@@ -117,15 +118,26 @@ describe('judge', () => {
 });
 
 describe('when to decide', () => {
+  const silenceAfter = (text: string) => earlyAfterMs(GRAMMAR, T, ALLOWED, text);
+
   it('acts early on a whole phrase that nothing could continue', () => {
-    expect(mayActEarly(GRAMMAR, ALLOWED, 'next')).toBe(true);
-    expect(mayActEarly(GRAMMAR, ALLOWED, 'stop listening')).toBe(false);
+    expect(silenceAfter('next')).toBe(T.earlySilenceMs);
   });
 
-  it('never acts early on what loses something, on beginnings, or on nothing', () => {
-    for (const text of ['finish', 'yes', 'stop', 'stripped', '', '[unk]', 'back']) {
-      expect(mayActEarly(GRAMMAR, ALLOWED, text), text).toBe(false);
-    }
+  it('waits a little longer for what loses something', () => {
+    expect(T.lateSilenceMs).toBeGreaterThan(T.earlySilenceMs);
+    for (const text of ['finish', 'yes', 'stop listening'])
+      expect(silenceAfter(text), text).toBe(T.lateSilenceMs);
+  });
+
+  it('acts at once on "stop", although more may follow', () => {
+    expect(silenceAfter('stop')).toBe(T.earlySilenceMs);
+    expect(mayGoOn(GRAMMAR, ALLOWED, 'stop')).toBe(true);
+    expect(mayGoOn(GRAMMAR, ALLOWED, 'next')).toBe(false);
+  });
+
+  it('never acts early on beginnings, on nothing, or on what is not possible now', () => {
+    for (const text of ['stripped', '', '[unk]', 'back']) expect(silenceAfter(text), text).toBeUndefined();
   });
 
   it('waits longer where something could follow', () => {

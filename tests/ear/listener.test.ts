@@ -10,7 +10,14 @@ import { createListener, type Listener } from '../../renderer/ears/listener.ts';
 import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
 import { STAND_IN_GRAMMAR } from './stand-in-grammar.ts';
 
-const T = { ...THRESHOLDS, earlySilenceMs: 160, hangOverMs: 340, continueMs: 480, conf: 0.6 };
+const T = {
+  ...THRESHOLDS,
+  earlySilenceMs: 160,
+  lateSilenceMs: 220,
+  hangOverMs: 340,
+  continueMs: 480,
+  conf: 0.6,
+};
 const ALLOWED: Allowed = {
   phrases: ['next', 'stop', 'stop listening', 'finish', 'start listening'],
   number: 'none',
@@ -21,6 +28,8 @@ const ALLOWED: Allowed = {
 /** Decodes any sound as what it was told; counts what became of decoders. */
 class ToldMaker {
   text = 'next';
+  /** The text so far, where it is not yet what the final result will be. */
+  partial: string | undefined;
   conf = 1;
   made = 0;
   freed = 0;
@@ -52,7 +61,7 @@ class ToldMaker {
           if (Math.abs(sample) > 0.05) loudAt.push(((fed + index) * 1000) / SAMPLE_RATE_HZ);
         });
         fed += samples.length;
-        return { text: result().text, words: [], ended: false };
+        return { text: this.partial ?? result().text, words: [], ended: false };
       },
       finish: () => {
         const decoded = result();
@@ -113,19 +122,50 @@ describe('an utterance', () => {
     expect(found[0]?.at).toBeLessThanOrEqual(1100);
   });
 
-  it('that loses something waits for the full hang-over', () => {
+  it('that loses something waits a little longer', () => {
     const { listener, maker } = setUp();
     maker.text = 'finish';
     const found = feed(listener, voice(400), quiet(600));
-    expect(found).toMatchObject([{ type: 'heard', text: 'finish', early: false }]);
-    expect(found[0]?.at).toBeGreaterThanOrEqual(900 + T.hangOverMs);
+    expect(found).toMatchObject([{ type: 'heard', text: 'finish', early: true }]);
+    expect(found[0]?.at).toBeGreaterThanOrEqual(900 + T.lateSilenceMs);
+    expect(found[0]?.at).toBeLessThanOrEqual(900 + T.lateSilenceMs + 40);
   });
 
-  it('that could go on waits longer still', () => {
+  it('"stop" is acted on at once, and "stop listening" is still heard when it follows', () => {
     const { listener, maker } = setUp();
     maker.text = 'stop';
-    const found = feed(listener, voice(400), quiet(700));
-    expect(found[0]?.at).toBeGreaterThanOrEqual(900 + T.continueMs);
+    const first = feed(listener, voice(400), quiet(200));
+    expect(first).toMatchObject([{ type: 'heard', text: 'stop', early: true }]);
+    maker.text = 'stop listening';
+    expect(feed(listener, voice(400), quiet(700))).toMatchObject([{ type: 'heard', text: 'stop listening' }]);
+  });
+
+  it('"stop" is acted on once, and what follows it and means nothing is not refused', () => {
+    const { listener, maker } = setUp();
+    maker.text = 'stop';
+    const found = [...feed(listener, voice(400), quiet(200))];
+    maker.text = 'stop stop';
+    found.push(...feed(listener, voice(400), quiet(900)));
+    expect(found).toMatchObject([{ type: 'heard', text: 'stop' }]);
+    maker.text = 'next';
+    expect(feed(listener, voice(400), quiet(700))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('whose word the decoder has not got yet is closed at the short silence all the same', () => {
+    const { listener, maker } = setUp();
+    maker.partial = '';
+    const found = feed(listener, voice(300), quiet(600));
+    expect(found).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
+    expect(found[0]?.at).toBeLessThanOrEqual(800 + T.earlySilenceMs + 40);
+  });
+
+  it('that was closed too soon is decoded as a whole when speech goes on', () => {
+    const { listener, maker } = setUp();
+    maker.partial = '';
+    maker.text = '';
+    expect(feed(listener, voice(200), quiet(200))).toEqual([]);
+    maker.text = 'next';
+    expect(feed(listener, voice(300), quiet(600))).toMatchObject([{ type: 'heard', text: 'next' }]);
   });
 
   it('is one utterance although a closure of 100 ms lies in it', () => {
@@ -305,6 +345,49 @@ describe('the mouth', () => {
     expect(tell({ type: 'mouth', speaking: true, text: 'Remove it.' })).toMatchObject([
       { type: 'heard', text: 'next' },
     ]);
+  });
+});
+
+describe('hold to talk', () => {
+  const hold = (held: boolean): ToEar => ({ type: 'hold-to-talk', on: true, held });
+
+  it('hears nothing until the key is held, and again nothing after it was let go', () => {
+    const { listener, tell } = setUp();
+    tell(hold(false));
+    expect(feed(listener, voice(400), quiet(600))).toEqual([]);
+    tell(hold(true));
+    expect(feed(listener, voice(400), quiet(600))).toMatchObject([{ type: 'heard', text: 'next' }]);
+    tell(hold(false));
+    expect(feed(listener, quiet(400), voice(400), quiet(600))).toEqual([]);
+  });
+
+  it('decides when the key is let go, also beside noise that does not end', () => {
+    const { listener, tell } = setUp();
+    tell(hold(true));
+    expect(feed(listener, voice(500))).toEqual([]);
+    tell(hold(false));
+    expect(feed(listener, voice(300))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('hears a voice in noise that was there before the key', () => {
+    const { listener, tell } = setUp();
+    tell(hold(false));
+    expect(feed(listener, voice(1_000))).toEqual([]);
+    tell(hold(true));
+    feed(listener, voice(400));
+    tell(hold(false));
+    expect(feed(listener, voice(300))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('takes "stop" over the mouth only while the key is held', () => {
+    for (const held of [false, true]) {
+      const { listener, maker, tell } = setUp();
+      tell(hold(held));
+      tell({ type: 'mouth', speaking: true, text: 'Remove the cover.' });
+      maker.text = 'stop';
+      const found = feed(listener, quiet(300), voice(300), quiet(600));
+      expect(found.map((one) => one.type)).toEqual(held ? ['heard'] : []);
+    }
   });
 });
 

@@ -23,5 +23,6 @@ export const STAND_IN_GRAMMAR: SpokenGrammar = {
     if (literals(allowed).some((phrase) => phrase.startsWith(`${text} `))) return true;
     return allowed.number !== 'none' && DIGITS.includes(text);
   },
+  openingWordCount: () => 0,
   knownPhrase: (text) => (['next', 'back', 'finish', 'stop'].includes(text) ? text : undefined),
 };

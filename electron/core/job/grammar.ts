@@ -38,6 +38,27 @@ const PHRASE_OF: ReadonlyMap<string, PhraseId> = new Map(
 const READING_OPENING = SPOKEN_PHRASES.reading[0] ?? '';
 const SERIAL_OPENING = SPOKEN_PHRASES.serial[0] ?? '';
 
+/**
+ * How an opening may arrive: as it is taught, or with one of its small words swallowed ("serial alfa", "reading
+ * is four"), which quick speech does. Its longest word must be there.
+ */
+function openingForms(opening: string): readonly string[] {
+  const words = opening.split(' ');
+  const main = words.reduce((longest, word) => (word.length > longest.length ? word : longest), '');
+  const without = words.map((left) =>
+    left === main ? opening : words.filter((word) => word !== left).join(' '),
+  );
+  return [...new Set([opening, ...without])];
+}
+const READING_OPENINGS = openingForms(READING_OPENING);
+const SERIAL_OPENINGS = openingForms(SERIAL_OPENING);
+
+/** What follows one of the openings; undefined where none stands at the beginning or nothing follows. */
+function afterOpening(openings: readonly string[], said: string): string | undefined {
+  const opening = openings.find((one) => said.startsWith(`${one} `));
+  return opening === undefined ? undefined : said.slice(opening.length + 1);
+}
+
 /** Whether a value from outside is one of the phrases. */
 export function isPhraseId(value: unknown): value is PhraseId {
   return typeof value === 'string' && Object.hasOwn(SPOKEN_PHRASES, value);
@@ -92,6 +113,9 @@ const GRAMMAR_UNITS = new Set([
   'minutes',
 ]);
 
+/** Draw "oh" and "nine" to themselves ("one no five" for "one oh five"): left out where those may be said. */
+const NEAR_NUMBERS: ReadonlySet<string> = new Set(['no', 'now', 'new', 'known']);
+
 /**
  * Words that sound like something allowed but are not: in the grammar they draw such sounds to
  * themselves, and `understand` refuses them. Also the everyday phrases that are not possible now, so that
@@ -106,7 +130,24 @@ export function decoysFor(allowed: Allowed): readonly string[] {
   const notNow = (['next', 'yes', 'no', 'understood', 'back', 'finish'] as const).filter(
     (phrase) => allowed.phrases.length > 1 && !allowed.phrases.includes(phrase),
   );
-  return [...new Set([...notNow, ...found])].filter((word) => !taken.has(word));
+  const figures = allowed.number !== 'none' || allowed.spelling;
+  return [...new Set([...notNow, ...found])].filter(
+    (word) => !taken.has(word) && !(figures && NEAR_NUMBERS.has(word)),
+  );
+}
+
+/**
+ * How many words at the beginning only open a reading or a spelling ("the reading is"): what matters is how
+ * surely the words after them were heard. 0 where there is no such opening.
+ */
+export function openingWordCount(allowed: Allowed, text: string): number {
+  const said = normalised(text);
+  const openings = [
+    ...(allowed.number === 'reading' ? READING_OPENINGS : []),
+    ...(allowed.spelling ? SERIAL_OPENINGS : []),
+  ];
+  if (openings.includes(said)) return 0;
+  return openings.find((opening) => said.startsWith(`${opening} `))?.split(' ').length ?? 0;
 }
 
 /** What an utterance means now; undefined where it is not exactly one allowed phrase, number or spelling. */
@@ -122,8 +163,8 @@ export function understand(allowed: Allowed, text: string): Understood | undefin
 }
 
 function reading(allowed: Allowed, said: string): Understood | undefined {
-  if (allowed.number !== 'reading' || !said.startsWith(`${READING_OPENING} `)) return undefined;
-  const quantity = parseQuantity(said.slice(READING_OPENING.length + 1));
+  const rest = allowed.number === 'reading' ? afterOpening(READING_OPENINGS, said) : undefined;
+  const quantity = rest === undefined ? undefined : parseQuantity(rest);
   return quantity === undefined ? undefined : { type: 'reading', ...quantity };
 }
 
@@ -134,8 +175,8 @@ function bareNumber(allowed: Allowed, said: string): Understood | undefined {
 }
 
 function serial(allowed: Allowed, said: string): Understood | undefined {
-  if (!allowed.spelling || !said.startsWith(`${SERIAL_OPENING} `)) return undefined;
-  const value = parseCode(said.slice(SERIAL_OPENING.length + 1));
+  const rest = allowed.spelling ? afterOpening(SERIAL_OPENINGS, said) : undefined;
+  const value = rest === undefined ? undefined : parseCode(rest);
   return value === undefined ? undefined : { type: 'serial', value };
 }
 
@@ -166,9 +207,9 @@ export function couldContinue(allowed: Allowed, text: string): boolean {
   if (allowed.spelling) literal.push(SERIAL_OPENING);
   const open = said === '' ? '' : `${said} `;
   if (literal.some((phrase) => phrase.startsWith(open) && phrase !== said)) return true;
-  if (allowed.number === 'reading' && continues(said, READING_OPENING, NUMBER_AND_UNIT_WORDS)) return true;
+  if (allowed.number === 'reading' && continues(said, READING_OPENINGS, NUMBER_AND_UNIT_WORDS)) return true;
   if (allowed.number === 'bare' && said.split(' ').every((word) => NUMBER_WORD_SET.has(word))) return true;
-  if (allowed.spelling && continues(said, SERIAL_OPENING, SPELLING_WORD_SET)) return true;
+  if (allowed.spelling && continues(said, SERIAL_OPENINGS, SPELLING_WORD_SET)) return true;
   return allowed.proposed !== undefined && /^no( |$)/.test(said) && !/ not \S+$/.test(said);
 }
 
@@ -179,14 +220,11 @@ const NUMBER_AND_UNIT_WORDS: ReadonlySet<string> = new Set([
 ]);
 const SPELLING_WORD_SET: ReadonlySet<string> = new Set([...SPELLING_WORDS, 'x', 'ray', 'capital']);
 
-/** Whether all that follows the opening is made of words that numbers or spellings are made of. */
-function continues(said: string, opening: string, words: ReadonlySet<string>): boolean {
-  if (said === opening) return true;
-  if (!said.startsWith(`${opening} `)) return false;
-  return said
-    .slice(opening.length + 1)
-    .split(' ')
-    .every((word) => words.has(word));
+/** Whether all that follows an opening is made of words that numbers or spellings are made of. */
+function continues(said: string, openings: readonly string[], words: ReadonlySet<string>): boolean {
+  if (openings.includes(said)) return true;
+  const rest = afterOpening(openings, said);
+  return rest?.split(' ').every((word) => words.has(word)) ?? false;
 }
 
 function normalised(text: string): string {

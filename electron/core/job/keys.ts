@@ -52,3 +52,7 @@ export function keyFor(phrase: PhraseId): string {
 export function phraseForKey(key: string): PhraseId | undefined {
   return PHRASE_OF_KEY.get(key.length === 1 ? key.toLowerCase() : key);
 }
+
+/** Keys that may be held to talk; none of them stands for a phrase. `none`: the ear listens all the time. */
+export const TALK_KEYS = ['none', 'F8', 'F9', 'Insert', 'Pause', 'Control', 'Shift', 'b'] as const;
+export type TalkKey = (typeof TALK_KEYS)[number];
