@@ -8,6 +8,7 @@ import type { FromEar, PageInput, Push, Settings, ToEar } from '../electron/ipc/
 import { inputFrom } from './ears/heard-input.ts';
 import type { Host } from './host.tsx';
 import type { Level } from './parts/meter.tsx';
+import { watchTalkKey } from './talk-key.ts';
 
 export type SpokenOutcome = 'completed' | 'interrupted' | 'no-voice';
 
@@ -43,6 +44,8 @@ export interface VoiceState {
   readonly level: Level | null;
   readonly heard: Heard | null;
   readonly speaking: boolean;
+  /** Whether the ear listens all the time, or only while the talk key is held. */
+  readonly talk: 'always' | 'waits' | 'held';
   readonly check: MicrophoneCheck | null;
   readonly checking: boolean;
   /** Troubles known to the page, also while no job is open. */
@@ -55,6 +58,7 @@ export const SILENT: VoiceState = {
   level: null,
   heard: null,
   speaking: false,
+  talk: 'always',
   check: null,
   checking: false,
   troubles: [],
@@ -228,6 +232,11 @@ export function startVoiceLoop(
       mouth.onTrouble(onTrouble),
     );
   }
+  const talkKey = watchTalkKey(window, ({ on, held }) => {
+    ear?.send({ type: 'hold-to-talk', on, held });
+    set({ talk: on ? (held ? 'held' : 'waits') : 'always' });
+  });
+  endings.push(talkKey.stop);
   // A page that comes back in the middle of a job learns of it here, not from the next push.
   void host.ask('job.view', null).then((answer) => {
     if (answer.ok && !viewSeen) onView(answer.value);
@@ -253,6 +262,7 @@ export function startVoiceLoop(
       current = settings;
       applySettings();
       ear?.send({ type: 'attention-word', on: settings.attention_word });
+      talkKey.configure(settings.talk_key ?? 'none');
     },
     stop: () => {
       for (const end of endings) end();

@@ -4,6 +4,7 @@
  */
 import { z } from 'zod';
 import { SPOKEN_PHRASES } from '../core/job/grammar.ts';
+import { TALK_KEYS } from '../core/job/keys.ts';
 import type { PhraseId } from '../core/job/model.ts';
 import { isJobName } from '../disk/job-folder.ts';
 import { isNoteName, NOTE_PCM_CHARS_MAX } from '../disk/spoken-note.ts';
@@ -93,6 +94,7 @@ export const settingsChangeSchema = z.strictObject({
   theme: z.enum(['light', 'dark', 'system']).optional(),
   viewing_distance_m: z.number().min(0.2).max(10).optional(),
   attention_word: z.boolean().optional(),
+  talk_key: z.enum(TALK_KEYS).optional(),
   voice: z.enum(['system', 'embedded', 'off']).optional(),
   show_names: z.boolean().optional(),
   screen_px_per_mm: z.number().min(0.5).max(100).optional(),
