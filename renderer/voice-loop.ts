@@ -4,11 +4,11 @@
  * nothing about the job. It keeps what only the screen needs (level, last heard) for showing.
  */
 import type { Allowed, BenchView, Effect, TroubleCode } from '../electron/core/job/model.ts';
-import type { FromEar, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
+import type { FromEar, NoteEnd, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
 import { inputFrom } from './ears/heard-input.ts';
 import type { Host } from './host.tsx';
+import { base64FromPcm } from './note-sound.ts';
 import type { Level } from './parts/meter.tsx';
-import { watchTalkKey } from './talk-key.ts';
 
 export type SpokenOutcome = 'completed' | 'interrupted' | 'no-voice';
 
@@ -44,8 +44,6 @@ export interface VoiceState {
   readonly level: Level | null;
   readonly heard: Heard | null;
   readonly speaking: boolean;
-  /** Whether the ear listens all the time, or only while the talk key is held. */
-  readonly talk: 'always' | 'waits' | 'held';
   readonly check: MicrophoneCheck | null;
   readonly checking: boolean;
   /** Troubles known to the page, also while no job is open. */
@@ -58,7 +56,6 @@ export const SILENT: VoiceState = {
   level: null,
   heard: null,
   speaking: false,
-  talk: 'always',
   check: null,
   checking: false,
   troubles: [],
@@ -118,6 +115,10 @@ export function startVoiceLoop(
   const report = (utterance: number, outcome: SpokenOutcome): void => {
     void host.ask('job.input', { type: 'spoken', utterance, outcome });
   };
+  /** The host refuses what it has not asked for; there is nothing to add here. */
+  const keepNote = (endedBy: NoteEnd, pcm: Int16Array): void => {
+    void host.ask('note.keep', { endedBy, pcm: base64FromPcm(pcm) });
+  };
   const applySettings = (): void => {
     if (current !== null)
       mouth?.configure({
@@ -145,6 +146,10 @@ export function startVoiceLoop(
         break;
       case 'listen':
         ear?.send({ type: 'listen', on: effect.on });
+        break;
+      case 'record-note':
+        if (ear !== null) ear.send({ type: 'record-note', on: effect.on, keep: effect.keep });
+        else if (effect.on) keepNote('nothing-said', new Int16Array());
         break;
       case 'closed':
         jobOpen = false;
@@ -208,6 +213,9 @@ export function startVoiceLoop(
           },
         });
         break;
+      case 'note':
+        keepNote(message.endedBy, message.pcm);
+        break;
       case 'microphone-check':
         set({ check: message, checking: false });
         break;
@@ -232,11 +240,6 @@ export function startVoiceLoop(
       mouth.onTrouble(onTrouble),
     );
   }
-  const talkKey = watchTalkKey(window, ({ on, held }) => {
-    ear?.send({ type: 'hold-to-talk', on, held });
-    set({ talk: on ? (held ? 'held' : 'waits') : 'always' });
-  });
-  endings.push(talkKey.stop);
   // A page that comes back in the middle of a job learns of it here, not from the next push.
   void host.ask('job.view', null).then((answer) => {
     if (answer.ok && !viewSeen) onView(answer.value);
@@ -262,7 +265,6 @@ export function startVoiceLoop(
       current = settings;
       applySettings();
       ear?.send({ type: 'attention-word', on: settings.attention_word });
-      talkKey.configure(settings.talk_key ?? 'none');
     },
     stop: () => {
       for (const end of endings) end();

@@ -3,6 +3,7 @@ import { useState } from 'react';
 import type { JobReview, Refusal, Requests } from '../../electron/ipc/contract.ts';
 import { clock, partWords, shownMoment, shownNumber } from '../figures.ts';
 import { useAnswer, useHost } from '../host.tsx';
+import { NotePlayer } from '../parts/note-player.tsx';
 import { Refused } from '../parts/refused.tsx';
 import { stageName } from '../parts/rule.tsx';
 import { Sheet } from '../parts/sheet.tsx';
@@ -70,7 +71,7 @@ export function After({
         <StepTable review={review.value} />
         <div className="stack">
           <Save job={job} />
-          <Records review={review.value} />
+          <Records job={job} review={review.value} />
         </div>
       </div>
     </Sheet>
@@ -251,7 +252,7 @@ function Save({ job }: { job: string }) {
   );
 }
 
-function Records({ review }: { review: JobReview }) {
+function Records({ job, review }: { job: string; review: JobReview }) {
   const w = useWords();
   const locale = w.language.tag;
   const say = new Map(review.steps.map((step) => [step.step, step.say]));
@@ -301,6 +302,18 @@ function Records({ review }: { review: JobReview }) {
               <b>{one.kind}</b> <span className="soft">{say.get(one.step) ?? one.step}</span>
             </span>
             <span className="tag">{decision(one.decision, w)}</span>
+          </li>
+        ))}
+      </RecordCard>
+      <RecordCard title={w.after.notes} empty={review.notes.length === 0}>
+        {review.notes.map((one, i) => (
+          // biome-ignore lint/suspicious/noArrayIndexKey: the notes of one finished job never move.
+          <li key={i} className="note-line">
+            <span>
+              <b>{one.audio === null ? one.text : w.after.spokenNote(clock(Math.max(1000, one.audio_ms)))}</b>{' '}
+              <span className="soft">{say.get(one.step) ?? one.step}</span>
+            </span>
+            {one.audio === null ? null : <NotePlayer job={job} audio={one.audio} length_ms={one.audio_ms} />}
           </li>
         ))}
       </RecordCard>

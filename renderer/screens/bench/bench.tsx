@@ -46,6 +46,9 @@ export function inputForKey(key: string, view: BenchView): PageInput | undefined
     if (answer !== undefined) return { type: 'answer', value: answer, source: 'key' };
   }
   const phrase = phraseForKey(key);
+  // The pedal that confirms a step ends a note: nobody should have to look for another key.
+  if (view.phase === 'recording' && phrase === 'next')
+    return { type: 'phrase', phrase: 'stop', source: 'key' };
   return phrase === undefined ? undefined : { type: 'phrase', phrase, source: 'key' };
 }
 

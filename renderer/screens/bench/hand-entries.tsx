@@ -5,7 +5,14 @@ import { useWords } from '../../words/words.ts';
 
 const NOTE_LENGTH_MAX = 500;
 
-export function NoteField({ onNote }: { onNote: (text: string) => void }) {
+export function NoteField({
+  onNote,
+  onSpeak,
+}: {
+  onNote: (text: string) => void;
+  /** Null where there is no microphone. */
+  onSpeak: (() => void) | null;
+}) {
   const w = useWords();
   const id = useId();
   const [text, setText] = useState('');
@@ -28,6 +35,11 @@ export function NoteField({ onNote }: { onNote: (text: string) => void }) {
       <button type="submit" className="button main" disabled={text.trim() === ''}>
         {w.bench.noteSave}
       </button>
+      {onSpeak === null ? null : (
+        <button type="button" className="button" onClick={onSpeak}>
+          {w.bench.noteSpeak}
+        </button>
+      )}
     </form>
   );
 }

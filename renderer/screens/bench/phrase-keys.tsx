@@ -51,6 +51,8 @@ export function phraseOrder(
 function largeOf(can: ReadonlySet<PhraseId>, atEnd: boolean): readonly PhraseId[] {
   const answers = (['yes', 'no'] as const).filter((phrase) => can.has(phrase));
   if (answers.length > 0) return answers;
+  // While a note is spoken there is nothing else to do than to end it.
+  if (can.size === 2 && can.has('stop') && can.has('undo')) return ['stop'];
   const main = MAIN.find((phrase) => can.has(phrase));
   if (main !== undefined) return [main];
   return atEnd && can.has('finish') ? ['finish'] : [];

@@ -33,6 +33,8 @@ export function WorkCard(props: CardProps) {
       return <CautionCard {...props} />;
     case 'question':
       return <QuestionCard {...props} />;
+    case 'recording':
+      return <RecordingCard {...props} />;
     case 'paused':
       return <PausedCard {...props} />;
     case 'finished':
@@ -220,8 +222,30 @@ function QuestionCard({ view, asked, sizes, send }: CardProps) {
         />
       ) : null}
       {question.kind === 'note' ? (
-        <NoteField onNote={(value) => send({ type: 'text', value, source: 'touch' })} />
+        <NoteField
+          onNote={(value) => send({ type: 'text', value, source: 'touch' })}
+          onSpeak={
+            view.allowed.phrases.includes('yes')
+              ? () => send({ type: 'phrase', phrase: 'yes', source: 'touch' })
+              : null
+          }
+        />
       ) : null}
+    </div>
+  );
+}
+
+/** Sound is being kept: nobody may overlook that, nor how it ends. */
+function RecordingCard({ view }: CardProps) {
+  const w = useWords();
+  const on = view.recording?.on === true;
+  return (
+    <div className={`work-card recording-card ${on ? 'on' : ''}`}>
+      <p className="big-word">
+        <i className="lamp" aria-hidden="true" />
+        {on ? w.bench.recording : w.bench.recordingSoon}
+      </p>
+      <p className="aside">{w.bench.recordingHint}</p>
     </div>
   );
 }
