@@ -1,4 +1,5 @@
 /** Works on as a person with keys would: the plain next thing each time, without a voice. */
+import { PRESS_AGAIN_MS } from '../../electron/core/job/engine.ts';
 import type { BenchView } from '../../electron/core/job/model.ts';
 import type { PageInput } from '../../electron/ipc/contract.ts';
 import { SyntheticTechnician } from '../../electron/synthetic-technician.ts';
@@ -39,6 +40,8 @@ export async function workByKeysTo(bench: KeyBench, step_number: number): Promis
       continue;
     }
     turn += 1;
+    // A second press at once would count as the first one's echo.
+    await new Promise((resolve) => setTimeout(resolve, PRESS_AGAIN_MS));
     readBy = Date.now() + READ_TIMEOUT_MS;
     const input = byKey(technician.next(view).input);
     seen = `${view.step.id} ${view.phase} ${JSON.stringify(input)}`;

@@ -4,7 +4,7 @@
  * `advance`.
  */
 import type { Diagnostic } from '../../electron/core/base/diagnostic.ts';
-import { decide, evolve, initialState, openJob } from '../../electron/core/job/engine.ts';
+import { decide, evolve, initialState, openJob, PRESS_AGAIN_MS } from '../../electron/core/job/engine.ts';
 import type { BenchView, Effect, JobInput, JobRecord } from '../../electron/core/job/model.ts';
 import type { JobState } from '../../electron/core/job/state.ts';
 import { viewOf } from '../../electron/core/job/view.ts';
@@ -349,6 +349,8 @@ export class CoreBridge implements Bridge {
       },
       'job.input': (input) => {
         this.inputs.push(input);
+        // Nobody presses twice in one moment.
+        if ('source' in input && input.source !== 'voice') this.#nowMs += PRESS_AGAIN_MS;
         this.input(input);
         return ok(null);
       },

@@ -33,6 +33,8 @@
  * S24 A long pause is announced, at most once each ten minutes and twelve times in all.
  * S25 Sound is recorded only after "yes" to the question whether a note is to be spoken, and only until the note
  *     ends; meanwhile only "stop" and "undo" are commands.
+ * S26 A key or touch that would confirm something does nothing within `PRESS_AGAIN_MS` of one that moved the job
+ *     on: pedals bounce, and under a finger that taps twice stands another button the second time.
  */
 import type { Plan } from '../plan/model.ts';
 import { closeDraft, type Draft, draftFor, type EngineOptions, record, refuse, showStep } from './draft.ts';
@@ -48,6 +50,7 @@ export type { EngineOptions } from './draft.ts';
 export { evolve, initialState, stateFromRecords } from './evolve.ts';
 export { MAX_PAUSE_REMINDERS, PAUSE_REMINDER_MS, REFUSAL_REPEAT_MS } from './outside.ts';
 export { MAX_NAME_LENGTH, MAX_NOTE_LENGTH } from './people.ts';
+export { PRESS_AGAIN_MS } from './phrases.ts';
 export type { JobState } from './state.ts';
 
 export interface Decision {

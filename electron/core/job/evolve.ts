@@ -49,6 +49,7 @@ export function initialState(plan: Plan): JobState {
     recording: null,
     problem_noted: false,
     spoken_notes: 0,
+    pressed_at_ms: null,
     paused_since_ms: null,
     pause_reminders: 0,
     paused_ms: 0,
@@ -73,6 +74,7 @@ export function evolve(plan: Plan, state: JobState, record: JobRecord): JobState
     ...state,
     seq: state.seq + 1,
     at_ms,
+    pressed_at_ms: isPressOnward(record) ? at_ms : state.pressed_at_ms,
     refusal: keepsRefusal ? state.refusal : null,
     returning: record.event === 'step.shown' && state.returning,
   };
@@ -84,6 +86,16 @@ export function evolve(plan: Plan, state: JobState, record: JobRecord): JobState
     evolveQuestion(next, record) ??
     next
   );
+}
+
+/** A key or a touch that moved the job on. */
+function isPressOnward(record: JobRecord): boolean {
+  const onward =
+    record.event === 'step.confirmed' ||
+    record.event === 'step.revisited' ||
+    record.event === 'caution.acknowledged' ||
+    record.event === 'question.answered';
+  return onward && (record.source === 'key' || record.source === 'touch');
 }
 
 /** The state that a whole list of records leads to. Linear in the number of records. */

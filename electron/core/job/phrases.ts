@@ -39,6 +39,19 @@ export function sureOfValue(
   return false;
 }
 
+/**
+ * A second press within this time is the first one's echo. A pedal's contact bounces for some 20 ms and people
+ * tap twice within 100 to 300 ms (common practice, no source); nobody reads and does a step in less.
+ */
+export const PRESS_AGAIN_MS = 400;
+const CONFIRMS: ReadonlySet<PhraseId> = new Set(['next', 'understood', 'yes']);
+
+function isEcho(d: Draft, { phrase, source }: PhraseInput): boolean {
+  const { pressed_at_ms } = d.state;
+  if (source !== 'key' && source !== 'touch') return false;
+  return CONFIRMS.has(phrase) && pressed_at_ms !== null && d.atMs - pressed_at_ms < PRESS_AGAIN_MS;
+}
+
 /** A phrase of the list: refused where it is not sure or not possible now, else acted on. */
 export function takePhrase(d: Draft, input: PhraseInput): void {
   if (!isPhraseId(input.phrase)) {
@@ -52,6 +65,10 @@ export function takePhrase(d: Draft, input: PhraseInput): void {
   }
   if (!allowedNow(d.plan, d.state).phrases.includes(input.phrase)) {
     refuse(d, input.phrase, whyNotNow(d.plan, d.state, input.phrase), input.source);
+    return;
+  }
+  if (isEcho(d, input)) {
+    record(d, { event: 'phrase.refused', phrase: input.phrase, why: 'too-soon', source: input.source });
     return;
   }
   const tooEarly = input.phrase === 'understood' && d.state.caution?.status !== 'read';

@@ -76,6 +76,8 @@ export interface JobState {
   /** The open problem has its note already. */
   readonly problem_noted: boolean;
   readonly spoken_notes: number;
+  /** When a key or a touch last moved the job on; null where that was long ago or never. */
+  readonly pressed_at_ms: number | null;
   readonly paused_since_ms: number | null;
   readonly pause_reminders: number;
   readonly paused_ms: number;

@@ -8,6 +8,7 @@ import {
   openingRecords,
   openJob,
   PAUSE_REMINDER_MS,
+  PRESS_AGAIN_MS,
   stateFromRecords,
   step,
 } from '../../../electron/core/job/engine.ts';
@@ -750,6 +751,28 @@ describe('problems, fasteners and notes', () => {
     bench.give({ type: 'text', value: 'x'.repeat(2000), source: 'touch' });
     expect(bench.made).toMatchObject([{ event: 'note.taken', text: 'x'.repeat(MAX_NOTE_LENGTH) }]);
     expect(bench.state.question).toBeNull();
+  });
+
+  it('S26 takes two presses in quick succession for one, by key and touch, not by voice', () => {
+    const press = (bench: Bench, source: 'key' | 'touch' | 'voice', afterMs: number) =>
+      bench.give({ type: 'phrase', phrase: 'next', source, confidence: 1 }, afterMs);
+    for (const source of ['key', 'touch'] as const) {
+      const bench = press(new Bench(three), source, 1000);
+      const at = bench.at;
+      press(bench, source, PRESS_AGAIN_MS - 1);
+      expect(bench.made).toMatchObject([{ event: 'phrase.refused', why: 'too-soon' }]);
+      expect([bench.at, bench.effects]).toEqual([at, []]);
+      expect(press(bench, source, 1).at).not.toBe(at);
+    }
+    const spoken = press(new Bench(three), 'voice', 1000);
+    expect(press(spoken, 'voice', 50).events).toContain('step.confirmed');
+  });
+
+  it('S26 does not confirm a step by the second tap on understood', () => {
+    const hot = planOf([planStep('one', { cautions: [caution('hot', 'warning')] }), planStep('two')]);
+    const bench = new Bench(hot).spoken().phrase('understood', 'touch');
+    bench.give({ type: 'phrase', phrase: 'next', source: 'touch' }, 150);
+    expect([bench.at, bench.state.frontier]).toEqual(['one', 0]);
   });
 
   it('S25 records sound only after yes, from the end of the invitation, and keeps the file that came of it', () => {
