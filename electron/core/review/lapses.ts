@@ -16,10 +16,10 @@ export function leastCautionMs(caution: Pick<CautionTimes, 'by' | 'words'>): num
   return caution.by === 'screen' ? caution.words * LEAST_READING_MS_PER_WORD : LEAST_ANSWER_MS;
 }
 
-interface Found {
-  readonly step: string | null;
-  readonly kind: Lapse['kind'];
-  readonly text: string;
+type Found = Pick<Lapse, 'step' | 'kind' | 'facts' | 'text'>;
+
+function found(kind: Lapse['kind'], facts: Lapse['facts'], step: string | null): Found {
+  return { step, kind, facts, text: lapseText(kind, facts) };
 }
 
 function ofCautions(job: JobTimes): Found[] {
@@ -28,35 +28,19 @@ function ofCautions(job: JobTimes): Found[] {
     const { step, hazard } = caution;
     if (!caution.acknowledged) {
       if (!confirmed.has(step)) return [];
-      return [
-        {
-          step,
-          kind: 'caution-not-understood',
-          text: lapseText('caution-not-understood', { hazard }),
-        },
-      ];
+      return [found('caution-not-understood', { hazard }, step)];
     }
     const ms = caution.read_to_acknowledged_ms;
     const least_ms = leastCautionMs(caution);
     if (ms === null || ms >= least_ms) return [];
-    return [
-      {
-        step,
-        kind: 'caution-too-fast',
-        text: lapseText('caution-too-fast', { hazard, ms, least_ms }),
-      },
-    ];
+    return [found('caution-too-fast', { hazard, ms, least_ms }, step)];
   });
 }
 
 function ofJob(job: JobTimes): Found[] {
-  const found: Found[] = [...ofCautions(job)];
-  const add = (
-    kind: Lapse['kind'],
-    facts: Record<string, string | number> = {},
-    step: string | null = null,
-  ): void => {
-    found.push({ step, kind, text: lapseText(kind, facts) });
+  const all: Found[] = [...ofCautions(job)];
+  const add = (kind: Lapse['kind'], facts: Lapse['facts'] = {}, step: string | null = null): void => {
+    all.push(found(kind, facts, step));
   };
   if (job.readings_out > 0) add('reading-out-of-limits', { count: job.readings_out });
   if (job.fasteners_missing > 0 && job.outcome !== null)
@@ -64,7 +48,7 @@ function ofJob(job: JobTimes): Found[] {
   if (job.outcome === 'given-up') add('given-up');
   if (job.clock_jumps > 0) add('clock-jumped', { count: job.clock_jumps });
   for (const step of job.steps) if (step.state === 'skipped') add('step-skipped', {}, step.step);
-  return found;
+  return all;
 }
 
 /** Lapses of these jobs, latest job first. `steps` gives the limits below which an answer is too fast. */
@@ -79,14 +63,10 @@ export function lapsesOf(jobs: readonly JobTimes[], steps: readonly StepStatisti
   }
   const seconds = (ms: number): string => (ms / 1000).toFixed(1);
   return [...jobs].reverse().flatMap((job) => {
-    const tooFast = (fast.get(job.job) ?? []).map(({ step, limit_ms }) => ({
-      step,
-      kind: 'step-too-fast' as const,
-      text: lapseText('step-too-fast', {
-        s: seconds(job.steps.find((one) => one.step === step)?.active_ms ?? 0),
-        least_s: seconds(limit_ms),
-      }),
-    }));
+    const tooFast = (fast.get(job.job) ?? []).map(({ step, limit_ms }) => {
+      const s = seconds(job.steps.find((one) => one.step === step)?.active_ms ?? 0);
+      return found('step-too-fast', { s, least_s: seconds(limit_ms) }, step);
+    });
     return [...ofJob(job), ...tooFast].map((lapse) => ({
       job: job.job,
       started: job.started,

@@ -448,6 +448,8 @@ export interface Lapse {
     | 'fastener-missing'
     | 'given-up'
     | 'clock-jumped';
+  /** What its sentence is filled with. */
+  readonly facts: Readonly<Record<string, string | number>>;
   readonly text: string;
 }
 

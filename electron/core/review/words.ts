@@ -35,3 +35,33 @@ export function explain(keys: Iterable<HowKey>): Partial<Record<HowKey, string>>
   for (const key of keys) out[key] = HOW[key];
   return out;
 }
+
+/**
+ * A review with its sentences in another language: notices, reasons and lapses are told again from their
+ * codes and facts, and how figures are computed from their keys. Figures, and what product files say, stay.
+ */
+export function reviewIn<T>(review: T, language: Language): T {
+  if (language === ENGLISH) return review;
+  return retold(review, language) as T;
+}
+
+function retold(value: unknown, language: Language): unknown {
+  if (Array.isArray(value)) return value.map((one) => retold(one, language));
+  if (typeof value !== 'object' || value === null) return value;
+  const { code, kind, facts, text } = value as Partial<Notice> & Partial<Lapse>;
+  if (text !== undefined && facts !== undefined) {
+    if (code !== undefined && isNoticeCode(code)) return notice(code, facts, language);
+    if (kind !== undefined && Object.hasOwn(language.review.lapse, kind))
+      return { ...value, text: lapseText(kind, facts, language) };
+  }
+  const entries = Object.entries(value).map(([key, one]) => {
+    if (key === 'how') return [key, howIn(one as Readonly<Record<string, string>>, language)];
+    return [key, retold(one, language)];
+  });
+  return Object.fromEntries(entries);
+}
+
+function howIn(how: Readonly<Record<string, string>>, language: Language): Readonly<Record<string, string>> {
+  const words: Readonly<Record<string, string>> = language.table.review.how;
+  return Object.fromEntries(Object.entries(how).map(([key, text]) => [key, words[key] ?? text]));
+}
