@@ -2,6 +2,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { type RandomSource, randomFromSeed } from '../../electron/core/base/random.ts';
+import { beamOrder } from '../../electron/core/plan/beam-search.ts';
 import { matrixProblem } from '../../electron/core/plan/matrix-problem.ts';
 import {
   costOfOrder,
@@ -73,6 +74,27 @@ test('setup families: optimal, and the bound holds when hurried', { timeout: 600
     fc.property(seeds, fc.integer({ min: 1, max: 7 }), (seed, count) =>
       check(randomSetups(randomFromSeed(seed), count)),
     ),
+    { numRuns: RUNS },
+  );
+});
+
+test('relaxed bound and beam: never above and never below the optimum, at any width', {
+  timeout: 600_000,
+}, () => {
+  fc.assert(
+    fc.property(seeds, fc.integer({ min: 1, max: 7 }), (seed, count) => {
+      const problem = randomSetups(randomFromSeed(seed), count);
+      const best = bruteForce(problem);
+      const ready = problem.before.flatMap((nodes, v) => (nodes.length === 0 ? [v] : []));
+      for (const width of [1, 2, 3, 32]) {
+        expect(problem.relaxedBound(problem.newTally(), problem.start, ready, width)).toBeLessThanOrEqual(
+          best,
+        );
+        const order = beamOrder(problem, problem.precedence, width);
+        expect(isValidOrder(problem, order)).toBe(true);
+        expect(costOfOrder(problem, order)).toBeGreaterThanOrEqual(best);
+      }
+    }),
     { numRuns: RUNS },
   );
 });

@@ -1,5 +1,6 @@
 /** The sequential ordering problem as an ordering problem, to hold the solver against published instances. */
 import type { OrderingProblem } from './order.ts';
+import { precedenceOf } from './progress.ts';
 
 /**
  * The sequential ordering problem: `matrix[i][j]` is the cost of j directly after i, −1 where j must come
@@ -18,16 +19,21 @@ export function matrixProblem(matrix: readonly (readonly number[])[]): OrderingP
   });
   // Node 0 comes first and nothing leads to it.
   floors[0] = 0;
+  const precedence = precedenceOf(
+    before.map((list, j) => (j === 0 || list.includes(0) ? list : [...list, 0])),
+  );
   return {
     count,
-    before: before.map((list, j) => (j === 0 || list.includes(0) ? list : [...list, 0])),
+    before: precedence.before,
+    precedence,
     start: -1,
     cost: (state, node) => (state === -1 ? 0 : Math.max(0, matrix[state]?.[node] ?? 0)),
     next: (_state, node) => node,
     isIdle: () => false,
     groupOf: (node) => node,
     entryOf: (node) => node,
-    relaxations: () => [],
+    guess: () => 0,
+    relaxedBound: (tally) => tally[0] ?? 0,
     isSettled: () => false,
     newTally: () => Float64Array.of(floors.reduce((sum, floor) => sum + floor, 0)),
     take: (tally, node) => {

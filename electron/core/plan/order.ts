@@ -9,13 +9,16 @@
  * greedy and beam search is returned, with the proven bound. The budget counts work, never time, so that
  * the result is the same on every machine.
  */
+import { beamOrder } from './beam-search.ts';
 import { MinHeap } from './min-heap.ts';
+import type { Precedence } from './progress.ts';
 
 /** A problem: `count` nodes, each done once, after its predecessors. All costs are ≥ 0. */
 export interface OrderingProblem {
   readonly count: number;
   /** `before[v]`: the nodes that must come before v. Must be acyclic. */
   readonly before: readonly (readonly number[])[];
+  readonly precedence: Precedence;
   /** State before the first node; states are whole numbers. */
   readonly start: number;
   cost(state: number, node: number): number;
@@ -34,8 +37,10 @@ export interface OrderingProblem {
   /** Running figures for the bound, and how doing a node changes them. */
   newTally(): Float64Array;
   take(tally: Float64Array, node: number): void;
-  /** Problems on the same nodes whose least costs add up to no more than the least cost of this one. */
-  relaxations(): readonly OrderingProblem[];
+  /** About what is still to come, for choosing among states; it need not be a bound. */
+  guess(state: number, ready: readonly number[]): number;
+  /** As `bound`, before the first node; better and dearer with the width. */
+  relaxedBound(tally: Float64Array, state: number, ready: readonly number[], width: number): number;
   /** Never more than the cheapest way to do all that is left. `ready` are nodes that could be next. */
   bound(tally: Float64Array, state: number, ready: readonly number[]): number;
 }
@@ -57,30 +62,14 @@ export interface Ordering {
 export const SEARCH_WORK = 60_000;
 /** With more nodes than this the exact search does not get to the end; the work goes to the beam. */
 const EXACT_NODES_MAX = 64;
-/** Work for each relaxation that makes the bound better, and up to how many nodes it is worth it. */
-const RELAXATION_WORK = 30_000;
-const RELAXATION_NODES_MAX = 300;
-/** Breadth of the beam search where the exact search gave up, and the work allowed to it. */
-const BEAM_WIDTH = 4;
-const BEAM_WORK = 160_000;
-/** With fewer states than this the beam search does not get to the end. */
-const BEAM_STATES_MIN = 800;
+/** Width of the relaxed diagrams and of the beam, times nodes; and the widest of either. */
+const BOUND_WORK = 3_000;
+const BEAM_WORK = 2_000;
+const WIDTH_MAX = 32;
 
-interface Graph {
-  readonly after: readonly (readonly number[])[];
-  readonly degrees: Int32Array;
-}
-
-function graphOf(problem: OrderingProblem): Graph {
-  const after: number[][] = Array.from({ length: problem.count }, () => []);
-  const degrees = new Int32Array(problem.count);
-  for (let v = 0; v < problem.count; v += 1) {
-    for (const u of problem.before[v] ?? []) {
-      after[u]?.push(v);
-      degrees[v] = (degrees[v] ?? 0) + 1;
-    }
-  }
-  return { after, degrees };
+/** Predecessors left of each node before the first is done. */
+function degreesOf({ before }: Precedence): Int32Array {
+  return Int32Array.from(before, (nodes) => nodes.length);
 }
 
 /** Cost of a given order; the order is taken as it is. */
@@ -130,8 +119,8 @@ class ReadyGroups {
 /** How the greedy order breaks ties: by the author's order, or by the largest group of ready nodes. */
 type TieRule = 'first' | 'largest';
 
-function greedyOrder(problem: OrderingProblem, graph: Graph, tie: TieRule): readonly number[] {
-  const degrees = graph.degrees.slice();
+function greedyOrder(problem: OrderingProblem, tie: TieRule): readonly number[] {
+  const degrees = degreesOf(problem.precedence);
   const ready = new ReadyGroups();
   for (let v = 0; v < problem.count; v += 1) if (degrees[v] === 0) ready.add(v, problem.entryOf(v));
   const order: number[] = [];
@@ -159,7 +148,7 @@ function greedyOrder(problem: OrderingProblem, graph: Graph, tie: TieRule): read
     const node = ready.take(best);
     order.push(node);
     state = problem.next(state, node);
-    for (const w of graph.after[node] ?? []) {
+    for (const w of problem.precedence.after[node] ?? []) {
       const left = (degrees[w] ?? 0) - 1;
       degrees[w] = left;
       if (left === 0) ready.add(w, problem.entryOf(w));
@@ -182,31 +171,21 @@ interface SearchNode {
   readonly bits: Uint16Array;
 }
 
-/** Carries a search from node to node; holds what both A* and beam need. */
+/** Carries the exact search from node to node. */
 class Search {
   generated = 0;
   private readonly problem: OrderingProblem;
-  private readonly graph: Graph;
-  constructor(problem: OrderingProblem, graph: Graph) {
+  constructor(problem: OrderingProblem) {
     this.problem = problem;
-    this.graph = graph;
   }
 
   root(): SearchNode {
-    const ready: number[] = [];
-    for (let v = 0; v < this.problem.count; v += 1) if (this.graph.degrees[v] === 0) ready.push(v);
-    const bits = new Uint16Array(Math.ceil(this.problem.count / 16));
     const { problem } = this;
-    return this.settle(
-      null,
-      problem.start,
-      0,
-      [],
-      ready,
-      this.graph.degrees.slice(),
-      problem.newTally(),
-      bits,
-    );
+    const degrees = degreesOf(problem.precedence);
+    const ready: number[] = [];
+    for (let v = 0; v < problem.count; v += 1) if (degrees[v] === 0) ready.push(v);
+    const bits = new Uint16Array(Math.ceil(problem.count / 16));
+    return this.settle(null, problem.start, 0, [], ready, degrees, problem.newTally(), bits);
   }
 
   /** The children of a node: one for each settled group, one for each other ready node. */
@@ -242,7 +221,7 @@ class Search {
   ): void {
     this.problem.take(tally, node);
     bits[node >> 4] = (bits[node >> 4] ?? 0) | (1 << (node & 15));
-    for (const w of this.graph.after[node] ?? []) {
+    for (const w of this.problem.precedence.after[node] ?? []) {
       const left = (degrees[w] ?? 0) - 1;
       degrees[w] = left;
       if (left === 0) ready.push(w);
@@ -328,72 +307,38 @@ function bestFirst(
   return { leaf: null, bound: incumbent };
 }
 
-/** Beam search: the best few states of each depth. Returns a complete order. */
-function beam(search: Search, root: SearchNode, count: number): SearchNode | null {
-  let front: readonly SearchNode[] = [root];
-  let leaf: SearchNode | null = null;
-  const limit = search.generated + Math.floor(BEAM_WORK / Math.max(1, count));
-  while (front.length > 0 && search.generated < limit) {
-    const next = new Map<string, SearchNode>();
-    for (const node of front) {
-      if (node.doneCount === count) {
-        if (leaf === null || node.g < leaf.g) leaf = node;
-        continue;
-      }
-      for (const child of search.children(node)) {
-        if (leaf !== null && child.f >= leaf.g) continue;
-        const key = keyOf(child);
-        const known = next.get(key);
-        if (known === undefined || child.g < known.g) next.set(key, child);
-      }
-    }
-    front = [...next.values()].sort((a, b) => (better(a, b) ? -1 : 1)).slice(0, BEAM_WIDTH);
-  }
-  return leaf;
-}
-
-/** The sum of what the relaxations are proven to cost. */
-function relaxedBound(problem: OrderingProblem): number {
-  let bound = 0;
-  if (problem.count > RELAXATION_NODES_MAX) return bound;
-  for (const relaxed of problem.relaxations()) {
-    bound += orderWithSetupCosts(relaxed, { work: RELAXATION_WORK, beam: false }).lower_bound;
-  }
-  return bound;
-}
-
 /**
  * The cheapest order found. `hint`: an order to prefer where none is cheaper (must be valid). `work`:
  * generated states times nodes for the exact search. Deterministic; precedence must be acyclic.
  */
 export function orderWithSetupCosts(
   problem: OrderingProblem,
-  options: { readonly work?: number; readonly hint?: readonly number[]; readonly beam?: boolean } = {},
+  options: { readonly work?: number; readonly hint?: readonly number[] } = {},
 ): Ordering {
-  const graph = graphOf(problem);
-  const candidates: (readonly number[])[] = options.hint === undefined ? [] : [options.hint];
-  candidates.push(greedyOrder(problem, graph, 'first'), greedyOrder(problem, graph, 'largest'));
   let order: readonly number[] = [];
   let cost = Number.POSITIVE_INFINITY;
   const offer = (candidate: readonly number[]): void => {
     const candidateCost = costOfOrder(problem, candidate);
     if (candidateCost < cost) [order, cost] = [candidate, candidateCost];
   };
-  for (const candidate of candidates) offer(candidate);
-  const search = new Search(problem, graph);
+  if (options.hint !== undefined) offer(options.hint);
+  offer(greedyOrder(problem, 'first'));
+  offer(greedyOrder(problem, 'largest'));
+  const search = new Search(problem);
   const root = search.root();
-  if (cost <= root.f) return { order, cost, lower_bound: cost, exact: true, generated: search.generated };
-  const work = options.work ?? (problem.count <= EXACT_NODES_MAX ? SEARCH_WORK : 0);
+  const finish = (bound: number): Ordering => {
+    const lower_bound = Math.min(bound, cost);
+    return { order, cost, lower_bound, exact: lower_bound >= cost, generated: search.generated };
+  };
+  if (cost <= root.f) return finish(root.f);
+  const work = options.work ?? SEARCH_WORK;
+  const width = (total: number): number =>
+    Math.max(1, Math.min(WIDTH_MAX, Math.floor(total / problem.count)));
+  const relaxed = problem.relaxedBound(root.tally, root.state, root.ready, width(BOUND_WORK));
+  if (cost <= relaxed) return finish(relaxed);
+  offer(beamOrder(problem, problem.precedence, width(BEAM_WORK)));
+  if (cost <= relaxed || problem.count > EXACT_NODES_MAX) return finish(relaxed);
   const found = bestFirst(search, root, problem.count, cost, work);
-  let lower_bound = found.bound;
   if (found.leaf !== null) offer(orderOf(found.leaf));
-  else if (lower_bound < cost) {
-    lower_bound = Math.max(lower_bound, relaxedBound(problem));
-    if (options.beam !== false && lower_bound < cost && BEAM_WORK / problem.count >= BEAM_STATES_MIN) {
-      const leaf = beam(search, root, problem.count);
-      if (leaf !== null) offer(orderOf(leaf));
-    }
-  }
-  lower_bound = Math.min(lower_bound, cost);
-  return { order, cost, lower_bound, exact: lower_bound >= cost, generated: search.generated };
+  return finish(Math.max(relaxed, found.bound));
 }

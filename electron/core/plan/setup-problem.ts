@@ -4,6 +4,8 @@
  * `orderWithSetupCosts`.
  */
 import type { OrderingProblem } from './order.ts';
+import { type Precedence, precedenceOf, topological } from './progress.ts';
+import { fewestChanges } from './setup-bound.ts';
 
 /** One kind of set-up, e.g. the tool in the hand. */
 export interface SetupKind {
@@ -36,6 +38,8 @@ interface Tables {
   /** Nodes that need nothing of a kind and leave a family of it: worth keeping for when it helps. */
   readonly giving: readonly boolean[];
   readonly chain: readonly Int32Array[];
+  /** Family needed first on that path. */
+  readonly below: readonly Int32Array[];
   readonly inner: readonly number[];
 }
 
@@ -74,29 +78,6 @@ function groupsOf(nodes: readonly SetupNode[]): {
   return { groups, entries, settled };
 }
 
-/** Nodes so that each comes after its predecessors. Acyclic input only. */
-function topological(before: readonly (readonly number[])[]): {
-  sorted: readonly number[];
-  after: readonly number[][];
-} {
-  const count = before.length;
-  const after: number[][] = Array.from({ length: count }, () => []);
-  const degrees = new Int32Array(count);
-  for (let v = 0; v < count; v += 1)
-    for (const u of before[v] ?? []) {
-      after[u]?.push(v);
-      degrees[v] = (degrees[v] ?? 0) + 1;
-    }
-  const sorted: number[] = [];
-  for (let v = 0; v < count; v += 1) if (degrees[v] === 0) sorted.push(v);
-  for (let i = 0; i < sorted.length; i += 1)
-    for (const w of after[sorted[i] ?? -1] ?? []) {
-      degrees[w] = (degrees[w] ?? 0) - 1;
-      if (degrees[w] === 0) sorted.push(w);
-    }
-  return { sorted, after };
-}
-
 /**
  * For each kind and node: changes forced on the longest path that begins with the node, and for each kind
  * the changes inside nodes, which are no changeovers and have to be taken off. Per node this keeps the
@@ -105,16 +86,18 @@ function topological(before: readonly (readonly number[])[]): {
  */
 function chains(
   nodes: readonly SetupNode[],
-  before: readonly (readonly number[])[],
+  precedence: Precedence,
   kinds: number,
-): { chain: Int32Array[]; inner: number[] } {
-  const { sorted, after } = topological(before);
+): { chain: Int32Array[]; below: Int32Array[]; inner: number[] } {
+  const sorted = topological(precedence);
+  const { after } = precedence;
   const chain: Int32Array[] = [];
+  const below: Int32Array[] = [];
   const inner: number[] = [];
-  const family = new Int32Array(nodes.length);
   const value = new Int32Array(nodes.length);
   for (let k = 0; k < kinds; k += 1) {
     const any = new Int32Array(nodes.length);
+    const family = new Int32Array(nodes.length);
     let changes = 0;
     for (let i = sorted.length - 1; i >= 0; i -= 1) {
       const v = sorted[i] ?? -1;
@@ -143,9 +126,10 @@ function chains(
       any[v] = belowAny;
     }
     chain.push(any);
+    below.push(family);
     inner.push(changes);
   }
-  return { chain, inner };
+  return { chain, below, inner };
 }
 
 /** Builds the problem. `before[v]` are the nodes before v. Weights are ≥ 0. */
@@ -161,6 +145,7 @@ export function setupProblem(
     place *= kind.families + 1;
   }
   const machine = new Machine(kinds, nodes, radix);
+  const precedence = precedenceOf(before);
   const tables: Tables = {
     machine,
     giving: nodes.map(isGiving),
@@ -168,37 +153,42 @@ export function setupProblem(
     nodes,
     radix,
     ...groupsOf(nodes),
-    ...chains(nodes, before, kinds.length),
+    ...chains(nodes, precedence, kinds.length),
   };
   return {
     count: nodes.length,
     before,
+    precedence,
     start: kinds.reduce((sum, kind, k) => sum + kind.start * (radix[k] ?? 0), 0),
     cost: (state, node) => machine.cost(state, node),
     next: (state, node) => machine.next(state, node),
-    isIdle: (state, node) =>
-      tables.giving[node] !== true && machine.cost(state, node) === 0 && machine.next(state, node) === state,
+    isIdle: (state, node) => tables.giving[node] !== true && machine.isUntouched(state, node),
     groupOf: (node) => tables.groups[node] ?? 0,
     entryOf: (node) => tables.entries[node] ?? 0,
     isSettled: (group) => tables.settled[group] ?? false,
-    relaxations: () => (kinds.length > 1 ? kinds.map((_, k) => oneKind(kinds, nodes, before, k)) : []),
-    ...tallying(tables),
+    guess: (state, ready) => guess(tables, state, ready),
+    ...tallying(tables, precedence),
   };
 }
 
-/** The same nodes with one kind of set-up only: the costs of the kinds add up, so do their least costs. */
-function oneKind(
-  kinds: readonly SetupKind[],
-  nodes: readonly SetupNode[],
-  before: readonly (readonly number[])[],
-  k: number,
-): OrderingProblem {
-  const only = <T>(list: readonly T[]): readonly T[] => list.slice(k, k + 1);
-  return setupProblem(
-    only(kinds),
-    nodes.map((node) => ({ first: only(node.first), last: only(node.last) })),
-    before,
-  );
+/** The changes on the longest path that is still to come, kind by kind: what is left costs about this much. */
+function guess({ kinds, machine, chain, below }: Tables, state: number, ready: readonly number[]): number {
+  let sum = 0;
+  for (let k = 0; k < kinds.length; k += 1) {
+    const current = machine.familyIn(state, k);
+    const changes = chain[k] as Int32Array;
+    const family = below[k] as Int32Array;
+    let most = 0;
+    for (let i = 0; i < ready.length; i += 1) {
+      const v = ready[i] as number;
+      const own = changes[v] as number;
+      if (own < most) continue;
+      const enters = family[v] !== -1 && (family[v] !== current || current === 0);
+      most = enters ? own + 1 : own;
+    }
+    sum += (kinds[k]?.weight ?? 0) * most;
+  }
+  return sum;
 }
 
 /** Reads states and nodes from flat tables; remembers the digits of the state it saw last. */
@@ -220,6 +210,13 @@ class Machine {
     this.first = Int32Array.from(nodes.flatMap((n) => n.first));
     this.last = Int32Array.from(nodes.flatMap((n) => n.last));
     this.digits = new Int32Array(kinds.length);
+  }
+
+  /** Families needed and left of one kind, by node. */
+  kindOnly(k: number): { first: Int32Array; last: Int32Array } {
+    const of = (all: Int32Array): Int32Array =>
+      Int32Array.from({ length: all.length / this.kinds }, (_, v) => all[v * this.kinds + k] ?? -1);
+    return { first: of(this.first), last: of(this.last) };
   }
 
   /** The family set up of kind k. */
@@ -246,6 +243,18 @@ class Machine {
     return cost;
   }
 
+  /** True where the node finds every set-up that it needs and leaves every one as it is. */
+  isUntouched(state: number, node: number): boolean {
+    this.read(state);
+    for (let k = 0, at = node * this.kinds; k < this.kinds; k += 1, at += 1) {
+      const digit = this.digits[k];
+      const need = this.first[at];
+      const left = this.last[at];
+      if ((need !== -1 && need !== digit) || (left !== -1 && left !== digit)) return false;
+    }
+    return true;
+  }
+
   next(state: number, node: number): number {
     this.read(state);
     let next = state;
@@ -265,7 +274,10 @@ class Machine {
  * longest forced path of `chains` is the other bound. A node that needs nothing but leaves a family can save
  * one changeover; those are counted apart and taken off.
  */
-function tallying(tables: Tables): Pick<OrderingProblem, 'newTally' | 'take' | 'bound'> {
+function tallying(
+  tables: Tables,
+  precedence: Precedence,
+): Pick<OrderingProblem, 'newTally' | 'take' | 'bound' | 'relaxedBound'> {
   const offsets: number[] = [];
   let size = 0;
   for (const kind of tables.kinds) {
@@ -286,23 +298,28 @@ function tallying(tables: Tables): Pick<OrderingProblem, 'newTally' | 'take' | '
   };
   const start = new Float64Array(size);
   for (let v = 0; v < tables.nodes.length; v += 1) count(start, v, 1);
+  const changesLeft = (k: number, tally: Float64Array, state: number, ready: readonly number[]): number => {
+    const families = tables.kinds[k]?.families ?? 0;
+    if (families === 0 || families > FAMILIES_MAX) return 0;
+    const current = tables.machine.familyIn(state, k);
+    const offset = offsets[k] ?? 0;
+    const width = families + 1;
+    const gifts = tally[offset + width * width] ?? 0;
+    const trails = fewestTrails(tally, offset, width, current);
+    return Math.max(trails - 1 - gifts, pathChanges(tables, k, current, ready));
+  };
   return {
     newTally: () => start.slice(),
     take: (tally, node) => count(tally, node, -1),
-    bound: (tally, state, ready) => {
-      let bound = 0;
-      for (let k = 0; k < tables.kinds.length; k += 1) {
-        const kind = tables.kinds[k];
-        if (kind === undefined || kind.families === 0 || kind.families > FAMILIES_MAX) continue;
-        const current = tables.machine.familyIn(state, k);
-        const offset = offsets[k] ?? 0;
-        const width = kind.families + 1;
-        const gifts = tally[offset + width * width] ?? 0;
-        const trails = fewestTrails(tally, offset, width, current);
-        bound += kind.weight * Math.max(trails - 1 - gifts, pathChanges(tables, k, current, ready));
-      }
-      return bound;
-    },
+    bound: (tally, state, ready) =>
+      tables.kinds.reduce((sum, { weight }, k) => sum + weight * changesLeft(k, tally, state, ready), 0),
+    relaxedBound: (tally, state, ready, width) =>
+      tables.kinds.reduce((sum, { weight, start: first, families }, k) => {
+        const known = changesLeft(k, tally, state, ready);
+        if (families === 0 || families > FAMILIES_MAX) return sum + weight * known;
+        const kind = { start: first, families, ...tables.machine.kindOnly(k) };
+        return sum + weight * Math.max(known, fewestChanges(precedence, kind, width));
+      }, 0),
   };
 }
 

@@ -1,0 +1,132 @@
+/**
+ * How far an order has come: which nodes are done and which could be next. Small enough to be copied for
+ * every state of a search; made for `beam-search.ts` and `setup-bound.ts`.
+ */
+
+/** Precedence in both directions. */
+export interface Precedence {
+  readonly count: number;
+  readonly before: readonly (readonly number[])[];
+  readonly after: readonly (readonly number[])[];
+}
+
+/** Precedence from the nodes before each node; must be acyclic. */
+export function precedenceOf(before: readonly (readonly number[])[]): Precedence {
+  const after: number[][] = before.map(() => []);
+  for (const [v, nodes] of before.entries()) for (const u of nodes) after[u]?.push(v);
+  return { count: before.length, before, after };
+}
+
+/** Nodes so that each comes after its predecessors. */
+export function topological({ count, before, after }: Precedence): readonly number[] {
+  const waiting = before.map((nodes) => nodes.length);
+  const sorted: number[] = [];
+  for (let v = 0; v < count; v += 1) if (waiting[v] === 0) sorted.push(v);
+  for (let i = 0; i < sorted.length; i += 1)
+    for (const w of after[sorted[i] ?? -1] ?? []) {
+      waiting[w] = (waiting[w] ?? 0) - 1;
+      if (waiting[w] === 0) sorted.push(w);
+    }
+  return sorted;
+}
+
+/** Spreads the bits of a number; a mark of a set is the exclusive or over its nodes. */
+function scattered(node: number): number {
+  let x = Math.imul(node + 1, 0x9e3779b1);
+  x = Math.imul(x ^ (x >>> 15), 0x85ebca6b);
+  return x ^ (x >>> 13);
+}
+
+export class Progress {
+  readonly precedence: Precedence;
+  /** Nodes that are not done and whose predecessors all are, in no order. */
+  ready: number[];
+  /** Nodes done. */
+  count: number;
+  /** Equal for equal sets; different sets seldom share one. */
+  mark: number;
+  /** 32 nodes to a number; plain numbers, because small typed arrays are dear to make and to clear away. */
+  private readonly done: number[];
+
+  private constructor(precedence: Precedence, ready: number[], count: number, mark: number, done: number[]) {
+    this.precedence = precedence;
+    this.ready = ready;
+    this.count = count;
+    this.mark = mark;
+    this.done = done;
+  }
+
+  /** Nothing is done yet. */
+  static none(precedence: Precedence): Progress {
+    const ready: number[] = [];
+    for (let v = 0; v < precedence.count; v += 1) if (precedence.before[v]?.length === 0) ready.push(v);
+    return new Progress(precedence, ready, 0, 0, new Array<number>(Math.ceil(precedence.count / 32)).fill(0));
+  }
+
+  copy(): Progress {
+    return new Progress(this.precedence, this.ready.slice(), this.count, this.mark, this.done.slice());
+  }
+
+  has(node: number): boolean {
+    return (((this.done[node >> 5] ?? 0) >>> (node & 31)) & 1) === 1;
+  }
+
+  private mayBegin(node: number): boolean {
+    for (const u of this.precedence.before[node] ?? []) if (!this.has(u)) return false;
+    return true;
+  }
+
+  /** Does the ready node at this place of `ready`; the last one takes its place, new ones come behind. */
+  finishAt(at: number): void {
+    const { ready, done, precedence } = this;
+    const node = ready[at] ?? -1;
+    const last = ready.pop() ?? -1;
+    if (at < ready.length) ready[at] = last;
+    done[node >> 5] = (done[node >> 5] ?? 0) | (1 << (node & 31));
+    this.count += 1;
+    this.mark ^= scattered(node);
+    for (const w of precedence.after[node] ?? []) if (this.mayBegin(w)) ready.push(w);
+  }
+
+  /** Does every ready node that fits, and those that become ready by it. */
+  finishAll(fits: (node: number) => boolean, finished?: number[]): void {
+    const { ready } = this;
+    // A node that did not fit stays so: only new ones have to be looked at again.
+    for (let at = 0; at < ready.length; ) {
+      const node = ready[at] ?? -1;
+      if (fits(node)) {
+        finished?.push(node);
+        this.finishAt(at);
+      } else at += 1;
+    }
+  }
+
+  /** True where everything done here is done there too. */
+  isWithin(other: Progress): boolean {
+    if (this.count > other.count) return false;
+    for (let i = 0; i < this.done.length; i += 1)
+      if (((this.done[i] ?? 0) & ~(other.done[i] ?? 0)) !== 0) return false;
+    return true;
+  }
+
+  /** Adds everything that is done there. */
+  addAll(other: Progress): void {
+    const { done } = this;
+    const news: number[] = [];
+    for (let i = 0; i < done.length; i += 1) {
+      let more = (other.done[i] ?? 0) & ~(done[i] ?? 0);
+      done[i] = (done[i] ?? 0) | more;
+      while (more !== 0) {
+        const bit = 31 - Math.clz32(more & -more);
+        news.push(i * 32 + bit);
+        more &= more - 1;
+      }
+    }
+    if (news.length === 0) return;
+    for (const v of news) this.mark ^= scattered(v);
+    this.count += news.length;
+    const ready = new Set(this.ready);
+    for (const v of news) for (const w of this.precedence.after[v] ?? []) if (this.mayBegin(w)) ready.add(w);
+    this.ready = [...ready].filter((v) => !this.has(v));
+  }
+}
