@@ -1,9 +1,10 @@
 /** The plan: what will be done, with what, how the tray is laid out, and whether the ear is fit for it. */
 import type { Plan, PlanStep } from '../../electron/core/plan/model.ts';
 import type { ExpectedFromJobs, Settings } from '../../electron/ipc/contract.ts';
-import { shownDuration, shownThread, shownTorque } from '../figures.ts';
+import { shownThread, shownTorque } from '../figures.ts';
 import { useAnswer } from '../host.tsx';
 import { MicrophonePanel } from '../parts/microphone-panel.tsx';
+import { PlanFacts } from '../parts/plan-facts.tsx';
 import { Findings, Refused } from '../parts/refused.tsx';
 import { stageName } from '../parts/rule.tsx';
 import { Sheet } from '../parts/sheet.tsx';
@@ -101,32 +102,9 @@ function PlanView({
   units: Settings['units'];
 }) {
   const w = useWords();
-  const locale = w.language.tag;
-  const time = (duration_s: number): string => shownDuration(duration_s, locale);
   return (
     <>
-      <dl className="facts card">
-        <div>
-          <dt>{w.plan.expected}</dt>
-          <dd>
-            {expected === undefined
-              ? time(plan.expected_s)
-              : w.plan.fromJobs(time(expected.s), time(expected.low_s), time(expected.high_s), expected.jobs)}
-          </dd>
-        </div>
-        <div>
-          <dt>{w.plan.steps}</dt>
-          <dd>{plan.steps.length}</dd>
-        </div>
-        <div>
-          <dt>{w.plan.tools}</dt>
-          <dd>{plan.tools.length}</dd>
-        </div>
-        <div>
-          <dt>{w.plan.fasteners}</dt>
-          <dd>{plan.tray.reduce((sum, one) => sum + one.count, 0)}</dd>
-        </div>
-      </dl>
+      <PlanFacts plan={plan} expected={expected} card />
       <div className="columns wide-left">
         <div className="stack">
           <section className="stack tight" aria-labelledby="job-cautions">

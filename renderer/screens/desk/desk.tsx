@@ -2,8 +2,8 @@
 import { useCallback, useId, useState } from 'react';
 import type { PlanStep } from '../../../electron/core/plan/model.ts';
 import type { ProductSummary, ProductView, Push, Settings } from '../../../electron/ipc/contract.ts';
-import { shownDuration } from '../../figures.ts';
 import { useAnswer, usePush } from '../../host.tsx';
+import { PlanFacts } from '../../parts/plan-facts.tsx';
 import { Findings, Refused } from '../../parts/refused.tsx';
 import { stageName } from '../../parts/rule.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
@@ -252,24 +252,7 @@ function Preview({
     );
   return (
     <>
-      <dl className="facts">
-        <div>
-          <dt>{w.plan.steps}</dt>
-          <dd>{plan.steps.length}</dd>
-        </div>
-        <div>
-          <dt>{w.plan.expected}</dt>
-          <dd>{shownDuration(plan.expected_s, w.language.tag)}</dd>
-        </div>
-        <div>
-          <dt>{w.plan.tools}</dt>
-          <dd>{plan.tools.length}</dd>
-        </div>
-        <div>
-          <dt>{w.bench.tray}</dt>
-          <dd>{plan.tray.length}</dd>
-        </div>
-      </dl>
+      <PlanFacts plan={plan} expected={preview.value.expected} />
       <p className="body soft order-line">{w.plan.order(plan.order.exact)}</p>
       <Sentences steps={plan.steps} />
     </>
