@@ -3,12 +3,14 @@
  * goes back; what the ear understood goes to the host, what may be said now goes to the ear. It decides
  * nothing about the job. It keeps what only the screen needs (level, last heard) for showing.
  */
+import type { TalkKey } from '../electron/core/job/keys.ts';
 import type { Allowed, BenchView, Effect, TroubleCode } from '../electron/core/job/model.ts';
 import type { FromEar, NoteEnd, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
 import { inputFrom } from './ears/heard-input.ts';
 import type { Host } from './host.tsx';
 import { base64FromPcm } from './note-sound.ts';
 import type { Level } from './parts/meter.tsx';
+import { watchTalkKey } from './talk-key.ts';
 
 export type SpokenOutcome = 'completed' | 'interrupted' | 'no-voice';
 
@@ -44,6 +46,10 @@ export interface VoiceState {
   readonly level: Level | null;
   readonly heard: Heard | null;
   readonly speaking: boolean;
+  /** The key that has to be held while speaking; null where the ear listens all the time. */
+  readonly talk: { readonly key: TalkKey; readonly held: boolean } | null;
+  /** Whether phrases begin with the attention word. */
+  readonly attention: boolean;
   readonly check: MicrophoneCheck | null;
   readonly checking: boolean;
   /** Troubles known to the page, also while no job is open. */
@@ -56,6 +62,8 @@ export const SILENT: VoiceState = {
   level: null,
   heard: null,
   speaking: false,
+  talk: null,
+  attention: false,
   check: null,
   checking: false,
   troubles: [],
@@ -240,6 +248,11 @@ export function startVoiceLoop(
       mouth.onTrouble(onTrouble),
     );
   }
+  const talkKey = watchTalkKey(window, ({ on, held }) => {
+    ear?.send({ type: 'hold-to-talk', on, held });
+    set({ talk: on ? { key: current?.talk_key ?? 'none', held } : null });
+  });
+  endings.push(talkKey.stop);
   // A page that comes back in the middle of a job learns of it here, not from the next push.
   void host.ask('job.view', null).then((answer) => {
     if (answer.ok && !viewSeen) onView(answer.value);
@@ -265,6 +278,8 @@ export function startVoiceLoop(
       current = settings;
       applySettings();
       ear?.send({ type: 'attention-word', on: settings.attention_word });
+      talkKey.configure(settings.talk_key ?? 'none');
+      set({ attention: settings.attention_word });
     },
     stop: () => {
       for (const end of endings) end();

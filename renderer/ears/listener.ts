@@ -127,6 +127,8 @@ class ListenerLoop implements Listener {
   #frames = 0;
   /** As told, and as in force (during the microphone check other phrases are). */
   #told: Allowed = NOTHING_ALLOWED;
+  /** Since when "yes" may be said: an answer that began before its question is none. */
+  #yesSinceMs = 0;
   #allowed: Allowed = NOTHING_ALLOWED;
   #listening = true;
   readonly #talk = createTalkGate();
@@ -486,6 +488,9 @@ class ListenerLoop implements Listener {
     if (verdict.kind === 'heard' && this.#mouth.isOwnWord(verdict.text, point.startMs)) {
       return { kind: 'refused', reason: 'unknown-words', confidence: verdict.confidence };
     }
+    if (verdict.kind === 'heard' && verdict.text === 'yes' && point.startMs < this.#yesSinceMs) {
+      return { kind: 'refused', reason: 'not-possible-now', confidence: verdict.confidence };
+    }
     return verdict;
   }
 
@@ -582,6 +587,7 @@ class ListenerLoop implements Listener {
 
   #setAllowed(allowed: Allowed, extraAnswers: readonly string[]): void {
     const answers = [...new Set([...allowed.answers, ...extraAnswers])];
+    if (!this.#told.phrases.includes('yes')) this.#yesSinceMs = this.nowMs();
     this.#told = { ...allowed, answers };
     if (this.#check !== undefined) return;
     this.#allowed = this.#told;

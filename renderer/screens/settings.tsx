@@ -1,8 +1,11 @@
 /** Settings: who, voice, screen, units. Each change is kept at once; there is no save button to forget. */
 import { useId, useState } from 'react';
+import { TALK_KEYS, type TalkKey } from '../../electron/core/job/keys.ts';
 import type { Refusal, Settings } from '../../electron/ipc/contract.ts';
+import { ATTENTION_WORD } from '../ears/decision.ts';
 import { shownNumber } from '../figures.ts';
 import { useAnswer } from '../host.tsx';
+import { keyCap } from '../keys.ts';
 import { Refused } from '../parts/refused.tsx';
 import { Sheet } from '../parts/sheet.tsx';
 import { ARC_MINUTES, characterHeight_mm, fontSize_px, USUAL_PX_PER_MM } from '../reading-distance.ts';
@@ -100,6 +103,7 @@ function VoiceCard({ settings, save }: CardProps) {
   const w = useWords();
   const voice = useVoice();
   const id = useId();
+  const talkId = useId();
   return (
     <section className="card">
       <header>
@@ -142,10 +146,25 @@ function VoiceCard({ settings, save }: CardProps) {
         />
         <Toggle
           label={w.settings.attention}
-          hint={w.settings.attentionHint}
+          hint={w.settings.attentionHint(ATTENTION_WORD)}
           on={settings.attention_word}
           onChange={(attention_word) => save({ attention_word })}
         />
+        <div className="field">
+          <label htmlFor={talkId}>{w.settings.talkKey}</label>
+          <select
+            id={talkId}
+            value={settings.talk_key ?? 'none'}
+            onChange={(event) => save({ talk_key: event.target.value as TalkKey })}
+          >
+            {TALK_KEYS.map((key) => (
+              <option value={key} key={key}>
+                {key === 'none' ? w.settings.talkKeyNone : keyCap(key)}
+              </option>
+            ))}
+          </select>
+          <small>{w.settings.talkKeyHint}</small>
+        </div>
       </div>
     </section>
   );

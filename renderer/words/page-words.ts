@@ -52,6 +52,8 @@ interface Places {
     readonly limitMax: [max: string];
     readonly sure: [percent: number];
     readonly earLoading: [percent: number];
+    readonly holdToTalk: [key: string];
+    readonly sayFirst: [word: string];
     readonly pausedFor: [time: string];
     readonly cautionOf: [n: number, total: number];
     readonly readingOf: [name: string];
@@ -105,6 +107,7 @@ interface Places {
   readonly settings: {
     readonly rateValue: [x: string];
     readonly metres: [x: string];
+    readonly attentionHint: [word: string];
     readonly sampleHint: [mm: string, arc: string];
   };
 }
@@ -163,6 +166,8 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     limitMax: ['max'],
     sure: ['percent'],
     earLoading: ['percent'],
+    holdToTalk: ['key'],
+    sayFirst: ['word'],
     pausedFor: ['time'],
     cautionOf: ['n', 'total'],
     readingOf: ['name'],
@@ -216,6 +221,7 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
   settings: {
     rateValue: ['x'],
     metres: ['x'],
+    attentionHint: ['word'],
     sampleHint: ['mm', 'arc'],
   },
 };

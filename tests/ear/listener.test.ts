@@ -348,6 +348,26 @@ describe('the mouth', () => {
   });
 });
 
+describe('"yes"', () => {
+  const ASKED: Allowed = { phrases: ['yes', 'no', 'stop'], number: 'none', spelling: false, answers: [] };
+
+  it('counts where it began after its question was asked', () => {
+    const { listener, maker, tell } = setUp();
+    maker.text = 'yes';
+    tell({ type: 'grammar', allowed: ASKED });
+    expect(feed(listener, voice(400), quiet(600))).toMatchObject([{ type: 'heard', text: 'yes' }]);
+  });
+
+  it('does not where it was being said already', () => {
+    const { listener, maker, tell } = setUp();
+    maker.text = 'yes';
+    feed(listener, voice(200));
+    tell({ type: 'grammar', allowed: ASKED });
+    const found = feed(listener, voice(200), quiet(600));
+    expect(found).toMatchObject([{ type: 'refused', reason: 'not-possible-now' }]);
+  });
+});
+
 describe('hold to talk', () => {
   const hold = (held: boolean): ToEar => ({ type: 'hold-to-talk', on: true, held });
 

@@ -156,6 +156,17 @@ describe('voice loop', () => {
     expect(bridge.view()?.troubles).toEqual(['no-voice']);
   });
 
+  it('tells the ear of the attention word and of the talk key, and shows both', () => {
+    loop.settings({ ...SETTINGS, attention_word: true, talk_key: 'F9' });
+    expect(loop.state()).toMatchObject({ attention: true, talk: { key: 'F9', held: false } });
+    window.dispatchEvent(new KeyboardEvent('keydown', { key: 'F9' }));
+    expect(ear.sent.at(-1)).toEqual({ type: 'hold-to-talk', on: true, held: true });
+    expect(loop.state().talk).toEqual({ key: 'F9', held: true });
+    loop.settings(SETTINGS);
+    expect(ear.sent).toContainEqual({ type: 'hold-to-talk', on: false, held: false });
+    expect(loop.state()).toMatchObject({ attention: false, talk: null });
+  });
+
   it('keeps samples of the page away from the job', () => {
     const before = bridge.inputs.length;
     loop.sample('Remove the six case screws.');

@@ -1,5 +1,7 @@
 /** The ear on screen: is it listening, how loud is it, what was heard, how sure, and why it was refused. */
 import type { BenchView } from '../../../electron/core/job/model.ts';
+import { ATTENTION_WORD } from '../../ears/decision.ts';
+import { keyCap } from '../../keys.ts';
 import { Meter } from '../../parts/meter.tsx';
 import { useVoiceState } from '../../voice.tsx';
 import { useWords } from '../../words/words.ts';
@@ -15,9 +17,13 @@ export function EarPanel({ view }: { view: BenchView }) {
         : view.listening
           ? voice.speaking
             ? w.bench.speaking
-            : w.bench.listening
+            : voice.talk !== null && !voice.talk.held
+              ? w.bench.holdToTalk(keyCap(voice.talk.key))
+              : voice.attention
+                ? w.bench.sayFirst(ATTENTION_WORD)
+                : w.bench.listening
           : w.bench.notListening;
-  const live = voice.ear === 'ready' && view.listening;
+  const live = voice.ear === 'ready' && view.listening && voice.talk?.held !== false;
   const refused = view.last_refusal !== null;
   return (
     <section className={`ear-panel ${live ? 'live' : ''}`} aria-label={w.bench.heard}>
