@@ -83,7 +83,7 @@ interface Places {
     readonly learningText: [people: number, rates: string];
     readonly spreadText: [say: string, median: string, p90: string, n: number];
     readonly lapsesText: [n: number];
-    readonly shortTime: [first: string, share: string, vital: number, all: number];
+    readonly shortTime: [share: string, first: string, vital: number, all: number];
     readonly shortTrend: [says: string, ratio: string];
     readonly shortRewrite: [n: number, first: string];
     readonly shortLapses: [n: number];
@@ -107,6 +107,7 @@ interface Places {
   readonly settings: {
     readonly rateValue: [x: string];
     readonly metres: [x: string];
+    readonly languageFindings: [n: number];
     readonly attentionHint: [word: string];
     readonly sampleHint: [mm: string, arc: string];
   };
@@ -197,7 +198,7 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     learningText: ['people', 'rates'],
     spreadText: ['say', 'median', 'p90', 'n'],
     lapsesText: ['n'],
-    shortTime: ['first', 'share', 'vital', 'all'],
+    shortTime: ['share', 'first', 'vital', 'all'],
     shortTrend: ['says', 'ratio'],
     shortRewrite: ['n', 'first'],
     shortLapses: ['n'],
@@ -221,6 +222,7 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
   settings: {
     rateValue: ['x'],
     metres: ['x'],
+    languageFindings: ['n'],
     attentionHint: ['word'],
     sampleHint: ['mm', 'arc'],
   },

@@ -511,6 +511,8 @@ export interface JobTypeReview {
   readonly comparisons: readonly Comparison[];
   readonly standard: StandardTime | null;
   readonly prediction: Prediction | null;
+  /** Jobs in which something was not done as it should be. */
+  readonly lapse_jobs: number;
   readonly notices: readonly Notice[];
 }
 

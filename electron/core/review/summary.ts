@@ -185,7 +185,11 @@ function typeNotices(jobs: readonly JobTimes[]): Notice[] {
 }
 
 /** Review of one type of job; `all` in order of time, completed or not. */
-function reviewType(all: readonly JobTimes[], alias: Alias, options: ReviewOptions): JobTypeReview {
+function reviewType(
+  all: readonly JobTimes[],
+  alias: Alias,
+  options: ReviewOptions,
+): Omit<JobTypeReview, 'lapse_jobs'> {
   const jobs = all.filter((job) => job.outcome === 'completed');
   const latest = all[all.length - 1] as JobTimes;
   const times = jobs.map((job) => job.active_ms);
@@ -301,9 +305,14 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
   // Pseudonyms come from all jobs, so that they stay the same when one product is picked.
   const alias = aliasOf(input, options.show ?? 'pseudonyms');
   const groups = groupByType(trusted);
-  const types = groups.map((group) => reviewType(group, alias, options));
-  const lapses = groups
-    .flatMap((group, index): Lapse[] => lapsesOf(group, types[index]?.steps ?? [], alias))
+  const reviewed = groups.map((group) => {
+    const type = reviewType(group, alias, options);
+    const lapses = lapsesOf(group, type.steps, alias);
+    return { type: { ...type, lapse_jobs: new Set(lapses.map((one) => one.job)).size }, lapses };
+  });
+  const types = reviewed.map((one) => one.type);
+  const lapses = reviewed
+    .flatMap((one): Lapse[] => one.lapses)
     .sort((a, b) => (a.started < b.started ? 1 : a.started > b.started ? -1 : 0));
   const rejected = [
     ...(options.rejected ?? []),

@@ -55,7 +55,9 @@ function retold(value: unknown, language: Language): unknown {
       return { ...value, text: lapseText(kind, facts, language) };
   }
   const entries = Object.entries(value).map(([key, one]) => {
-    if (key === 'how') return [key, howIn(one as Readonly<Record<string, string>>, language)];
+    // A figure names its key under `how`, a review has the sentences of all keys there.
+    if (key === 'how' && typeof one === 'object')
+      return [key, howIn(one as Readonly<Record<string, string>>, language)];
     return [key, retold(one, language)];
   });
   return Object.fromEntries(entries);

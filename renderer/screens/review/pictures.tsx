@@ -17,9 +17,12 @@ const MINUTE_MS = 60_000;
 const minutes = (ms: number): number => ms / MINUTE_MS;
 /** Steps in the Pareto picture; the table has all. */
 const PARETO_BARS_MAX = 12;
-const LABEL_LENGTH = 34;
-const short = (text: string): string =>
-  text.length > LABEL_LENGTH ? `${text.slice(0, LABEL_LENGTH - 1)}…` : text;
+/** Width of a letter of the labels, about, in CSS pixels. */
+const LETTER_WIDTH = 8;
+const short = (text: string, width: number): string => {
+  const letters = Math.max(8, Math.floor(width / LETTER_WIDTH));
+  return text.length > letters ? `${text.slice(0, letters - 1)}…` : text;
+};
 
 export function ParetoPicture({ type }: { type: JobTypeReview }) {
   const w = useWords();
@@ -38,7 +41,7 @@ export function ParetoPicture({ type }: { type: JobTypeReview }) {
         y: {
           label: null,
           domain: rows.map((row) => row.step),
-          tickFormat: (id: string) => short(rows.find((r) => r.step === id)?.say ?? id),
+          tickFormat: (id: string) => short(rows.find((r) => r.step === id)?.say ?? id, marginLeft),
           tickSize: 0,
         },
         marks: [

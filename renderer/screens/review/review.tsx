@@ -112,7 +112,7 @@ function Summary({ summary, product }: { summary: ReviewSummary; product: string
       </dl>
       <Notices notices={summary.notices} />
       {summary.types.map((type) => (
-        <TypeReview key={type.job_type} type={type} summary={summary} />
+        <TypeReview key={type.job_type} type={type} />
       ))}
       <Lapses summary={summary} />
       <Rejected summary={summary} />
@@ -165,14 +165,12 @@ function Fact({ name, figure }: { name: string; figure: Figure }) {
 }
 
 /** The four answers a supervisor came for, in a sentence each. */
-function InShort({ type, summary }: { type: JobTypeReview; summary: ReviewSummary }) {
+function InShort({ type }: { type: JobTypeReview }) {
   const w = useWords();
   const locale = w.language.tag;
   const [first] = type.pareto;
   const [rewrite] = type.rewrite;
   const vital = type.pareto.filter((row) => row.vital).length;
-  const own = new Set(type.jobs.map((job) => job.job));
-  const lapses = new Set(summary.lapses.map((one) => one.job).filter((job) => own.has(job))).size;
   const { trend, trend_says } = type;
   return (
     <section className="card">
@@ -182,7 +180,7 @@ function InShort({ type, summary }: { type: JobTypeReview; summary: ReviewSummar
       <ul className="body lines">
         {first === undefined ? null : (
           <li>
-            {w.review.shortTime(first.say, shownPercent(first.share, locale), vital, type.pareto.length)}
+            {w.review.shortTime(shownPercent(first.share, locale), first.say, vital, type.pareto.length)}
           </li>
         )}
         <li>
@@ -194,13 +192,13 @@ function InShort({ type, summary }: { type: JobTypeReview; summary: ReviewSummar
               )}
         </li>
         <li>{w.review.shortRewrite(type.rewrite.length, rewrite?.say ?? '')}</li>
-        <li>{w.review.shortLapses(lapses)}</li>
+        <li>{w.review.shortLapses(type.lapse_jobs)}</li>
       </ul>
     </section>
   );
 }
 
-function TypeReview({ type, summary }: { type: JobTypeReview; summary: ReviewSummary }) {
+function TypeReview({ type }: { type: JobTypeReview }) {
   const w = useWords();
   const [step, setStep] = useState(type.pareto[0]?.step ?? '');
   const id = useId();
@@ -211,7 +209,7 @@ function TypeReview({ type, summary }: { type: JobTypeReview; summary: ReviewSum
       <h2 id={id}>
         {type.product_name}: {w.plan.replaceLine(partWords(type.replace))}
       </h2>
-      <InShort type={type} summary={summary} />
+      <InShort type={type} />
       <dl className="facts card">
         <Fact name={w.review.median} figure={type.median} />
         <div>

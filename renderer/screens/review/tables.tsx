@@ -20,51 +20,54 @@ export function StepTable({ type }: { type: JobTypeReview }) {
       </header>
       <div className="body">
         <p>{w.review.allStepsText}</p>
-        <Table
-          caption={w.review.allSteps}
-          head={[
-            w.after.step,
-            w.review.count,
-            w.review.expectedShort,
-            w.review.median,
-            w.review.p90,
-            w.review.spreadShort,
-            w.review.share,
-            w.review.reading,
-            w.review.waiting,
-            w.review.firstPass,
-            w.review.revisitRate,
-            w.review.repeatRate,
-            w.review.sayAgainRate,
-            w.review.helpRate,
-            w.review.problemRate,
-            w.review.skipRate,
-            w.review.tooFast,
-            w.review.standardShort,
-            w.review.needed,
-          ]}
-          rows={type.steps.map((step) => [
-            step.say,
-            shownNumber(step.n, locale, 0),
-            clock(step.expected_s * 1000),
-            shownFigure(step.median, locale, w),
-            clock(step.p90_ms),
-            clock(step.spread_ms),
-            shownPercent(step.share, locale, 1),
-            clock(step.reading_mean_ms),
-            clock(step.waiting_mean_ms),
-            clock(step.first_pass_median_ms),
-            shownFigure(step.revisit_rate, locale, w),
-            shownFigure(step.repeat_rate, locale, w),
-            shownFigure(step.say_again_rate, locale, w),
-            shownFigure(step.help_rate, locale, w),
-            shownFigure(step.problem_rate, locale, w),
-            shownFigure(step.skip_rate, locale, w),
-            tooFast(step),
-            step.standard === null ? '–' : clock(step.standard.standard_of_shift_ms),
-            step.standard?.n_needed == null ? '–' : shownNumber(step.standard.n_needed, locale, 0),
-          ])}
-        />
+        <details>
+          <summary>{w.review.asTable}</summary>
+          <Table
+            caption={w.review.allSteps}
+            head={[
+              w.after.step,
+              w.review.count,
+              w.review.expectedShort,
+              w.review.median,
+              w.review.p90,
+              w.review.spreadShort,
+              w.review.share,
+              w.review.reading,
+              w.review.waiting,
+              w.review.firstPass,
+              w.review.revisitRate,
+              w.review.repeatRate,
+              w.review.sayAgainRate,
+              w.review.helpRate,
+              w.review.problemRate,
+              w.review.skipRate,
+              w.review.tooFast,
+              w.review.standardShort,
+              w.review.needed,
+            ]}
+            rows={type.steps.map((step) => [
+              step.say,
+              shownNumber(step.n, locale, 0),
+              clock(step.expected_s * 1000),
+              shownFigure(step.median, locale, w),
+              clock(step.p90_ms),
+              clock(step.spread_ms),
+              shownPercent(step.share, locale, 1),
+              clock(step.reading_mean_ms),
+              clock(step.waiting_mean_ms),
+              clock(step.first_pass_median_ms),
+              shownFigure(step.revisit_rate, locale, w),
+              shownFigure(step.repeat_rate, locale, w),
+              shownFigure(step.say_again_rate, locale, w),
+              shownFigure(step.help_rate, locale, w),
+              shownFigure(step.problem_rate, locale, w),
+              shownFigure(step.skip_rate, locale, w),
+              tooFast(step),
+              step.standard === null ? '–' : clock(step.standard.standard_of_shift_ms),
+              step.standard?.n_needed == null ? '–' : shownNumber(step.standard.n_needed, locale, 0),
+            ])}
+          />
+        </details>
         <How
           keys={[
             'active-time',

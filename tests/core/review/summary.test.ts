@@ -156,6 +156,63 @@ describe('the supervisor sees', () => {
     );
   });
 
+  it('charts of means and ranges by fives, and of each step', () => {
+    // 41 finished jobs: eight groups of five, the oldest one in none.
+    expect(type.subgroups!.mean.points.length).toBe(8);
+    expect(type.subgroups!.range.kind).toBe('range');
+    const latest = jobs.filter((job) => job.outcome === 'completed' && job.verdict !== 'unknown').slice(-5);
+    expect(type.subgroups!.mean.points.at(-1)!.value).toBeCloseTo(
+      latest.reduce((sum, job) => sum + job.active_ms, 0) / 5,
+      6,
+    );
+    const b = type.steps.find((step) => step.step === 'b')!;
+    expect(b.control!.values_ms.length).toBe(41);
+    // The step was halved in the middle, which no chart can take for one process.
+    expect(b.control!.flagged.length).toBeGreaterThan(5);
+    for (const { index, job, rules } of b.control!.flagged) {
+      expect(rules.every((rule) => /^nelson-[1-8]$/.test(rule))).toBe(true);
+      expect(jobs.find((one) => one.job === job)!.steps.find((one) => one.step === 'b')!.active_ms).toBe(
+        b.control!.values_ms[index],
+      );
+    }
+    expect(b.standard!.n + b.standard!.left_out).toBe(41);
+    expect(type.learning[0]!.wright!.model).toBe('wright');
+  });
+
+  it('how cautions are answered, and in how many jobs something was not as it should be', () => {
+    const caution = {
+      step: 'b',
+      caution: 'pins',
+      word: 'warning',
+      hazard: 'The pins are sharp',
+      words: 9,
+      by: 'voice',
+      read_ms: 5000,
+      read_to_acknowledged_ms: 1000,
+      acknowledged: true,
+    } as const;
+    const fast = { ...caution, read_to_acknowledged_ms: 100 };
+    const never = { ...caution, read_to_acknowledged_ms: null, acknowledged: false };
+    const made = madeJobs(10, [
+      ...times(17, { over: { cautions: [caution] } }),
+      { over: { cautions: [fast, fast] } },
+      ...times(2, { over: { cautions: [never] } }),
+    ]);
+    const found = reviewSummary(made);
+    const [row] = found.types[0]!.cautions;
+    expect(row).toMatchObject({ given: 21, unanswered: 2, answer: { value: 1000, n: 19, unit: 'ms' } });
+    expect(row!.too_fast_rate).toMatchObject({ value: 2 / 19, n: 19 });
+    expect(found.types[0]!.lapse_jobs).toBe(3);
+    expect(found.lapse_rates.map((one) => [one.kind, one.rate.value])).toEqual([
+      ['caution-not-understood', 0.1],
+      ['caution-too-fast', 0.05],
+    ]);
+    // Wilson for 2 of 20, computed by hand: 0.0279 to 0.3010.
+    expect(found.lapse_rates[0]!.rate.low).toBeCloseTo(0.0279, 4);
+    expect(found.lapse_rates[0]!.rate.high).toBeCloseTo(0.301, 4);
+    expect(found.how['lapse-rate']).toBe(HOW['lapse-rate']);
+  });
+
   it('what to rewrite, and why', () => {
     expect(type.rewrite[0]!.step).toBe('b');
     expect(type.rewrite[0]!.reasons.length).toBeGreaterThan(0);

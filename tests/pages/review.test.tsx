@@ -1,0 +1,135 @@
+// @vitest-environment jsdom
+/** The review screen says every figure with its interval, how it came about, and saves the period. */
+import { cleanup, fireEvent, render, screen, within } from '@testing-library/react';
+import { afterEach, describe, expect, it } from 'vitest';
+import { NELSON_WORDS } from '../../electron/core/review/control-charts.ts';
+import type { ReviewSummary } from '../../electron/core/review/model.ts';
+import { reviewSummary } from '../../electron/core/review/summary.ts';
+import type { Bridge } from '../../electron/ipc/contract.ts';
+import { HostProvider } from '../../renderer/host.tsx';
+import { Review } from '../../renderer/screens/review/review.tsx';
+import { en } from '../../renderer/words/en.ts';
+import { madeJobs, times } from '../core/review/many-jobs.ts';
+
+afterEach(cleanup);
+const w = en.review;
+
+const SUMMARY = reviewSummary(
+  madeJobs(9, [
+    ...times(25, { revision: 1, steps: { b: 2.5 } }),
+    ...times(25, { revision: 2, technician: 'Technician B' }),
+    { over: { outcome: 'given-up' } },
+  ]),
+  { rejected: [{ job: 'job-bad', line: 7, message: 'The chain breaks here.' }] },
+);
+
+async function open(summary: ReviewSummary): Promise<unknown[]> {
+  const asked: unknown[] = [];
+  const bridge: Bridge = {
+    ask: async (channel, argument) => {
+      asked.push([channel, argument]);
+      const answers: Record<string, unknown> = {
+        'products.list': [],
+        'review.summary': summary,
+        'review.save': { path: '/reports/review.pdf' },
+      };
+      return { ok: true, value: answers[channel] } as never;
+    },
+    onPush: () => () => undefined,
+  };
+  render(
+    <HostProvider bridge={bridge}>
+      <Review />
+    </HostProvider>,
+  );
+  await screen.findAllByRole('heading', { level: 2 });
+  return asked;
+}
+
+describe('the review screen', () => {
+  it('begins with the four answers', async () => {
+    await open(SUMMARY);
+    const card = screen.getByRole('heading', { name: w.inShort }).closest('section')!;
+    const text = card.textContent ?? '';
+    const [type] = SUMMARY.types;
+    expect(text).toContain(type!.pareto[0]!.say);
+    expect(text).toContain(w.trendOf[type!.trend_says]);
+    expect(text).toContain(type!.rewrite[0]!.say);
+    expect(text).toContain(w.shortLapses(1));
+    expect(within(card).getAllByRole('listitem').length).toBe(4);
+  });
+
+  it('says of each figure how sure it is and how it is computed', async () => {
+    await open(SUMMARY);
+    const { median, prediction } = SUMMARY.types[0]!;
+    for (const figure of [median, prediction!.expected, prediction!.coverage]) {
+      const told = screen.getAllByText(SUMMARY.how[figure.how]!);
+      expect(told.some((one) => one.closest('dd') !== null)).toBe(true);
+    }
+    const facts = screen.getByText(w.next).closest('div')!;
+    expect(facts.textContent).toMatch(/80% sure: \d+:\d\d to \d+:\d\d; 20 jobs/);
+  });
+
+  it('compares revisions with interval, both p and a verdict, what changed first', async () => {
+    await open(SUMMARY);
+    const card = screen
+      .getByRole('heading', { name: w.comparison('revision 2', 'revision 1') })
+      .closest('section')!;
+    const rows = within(within(card).getByRole('table')).getAllByRole('row');
+    expect(rows[2]!.textContent).toContain('Do b.');
+    expect(rows[2]!.textContent).toContain(w.verdictOf.faster);
+    expect(rows[2]!.textContent).toMatch(/0\.\d+ \(0\.\d+ to 0\.\d+\)< 0\.001< 0\.001/);
+    expect(card.textContent).toContain('done by different people');
+  });
+
+  it('names the rules that points break, in the words of the core', async () => {
+    await open(SUMMARY);
+    const { chart } = SUMMARY.types[0]!;
+    const rules = [...new Set(chart!.points.flatMap((point) => point.rules))];
+    expect(rules.length).toBeGreaterThan(0);
+    for (const rule of rules) {
+      const words = (w.ruleOf as Record<string, string>)[rule]!;
+      expect(screen.getAllByText(new RegExp(words)).length).toBeGreaterThan(0);
+    }
+    expect(Object.keys(w.ruleOf)).toEqual(Object.keys(NELSON_WORDS));
+    const choice = screen.getByRole('combobox', { name: w.chartChoice });
+    for (const option of within(choice).getAllByRole('option')) {
+      fireEvent.change(choice, { target: { value: (option as HTMLOptionElement).value } });
+      const figure = choice.closest('figure')!;
+      expect(within(figure).getByRole('img').getAttribute('aria-label')).toContain(option.textContent);
+    }
+    expect(within(choice).getAllByRole('option').length).toBe(5);
+  });
+
+  it('computes the standard time by both conventions with the rating and allowance given', async () => {
+    await open(SUMMARY);
+    const card = screen.getByRole('heading', { name: w.work }).closest('section')!;
+    const { observed_ms } = SUMMARY.types[0]!.standard!;
+    fireEvent.change(within(card).getByLabelText(w.rating), { target: { value: '85' } });
+    fireEvent.change(within(card).getByLabelText(w.allowance), { target: { value: '13' } });
+    const shown = (ms: number): string =>
+      `${Math.floor(Math.round(ms / 1000) / 60)}:${String(Math.round(ms / 1000) % 60).padStart(2, '0')}`;
+    const row = (name: string): string => within(card).getByText(name).closest('tr')!.textContent ?? '';
+    expect(row(w.normal)).toContain(shown(observed_ms * 0.85));
+    expect(row(w.standardOfShift)).toContain(shown((observed_ms * 0.85) / 0.87));
+    expect(row(w.standardOfWork)).toContain(shown(observed_ms * 0.85 * 1.13));
+    fireEvent.change(within(card).getByLabelText(w.rating), { target: { value: 'x' } });
+    expect(row(w.normal)).toContain('–');
+  });
+
+  it('lists logs that were not taken with the line, also where there is no other job', async () => {
+    await open(SUMMARY);
+    const card = screen.getByRole('heading', { name: w.rejected }).closest('section')!;
+    expect(card.textContent).toMatch(/job-bad.*7.*The chain breaks here/s);
+    cleanup();
+    await open({ ...reviewSummary([], { rejected: SUMMARY.rejected }) });
+    expect(screen.getByRole('heading', { name: w.rejected })).toBeDefined();
+  });
+
+  it('saves the period', async () => {
+    const asked = await open(SUMMARY);
+    fireEvent.click(screen.getByRole('button', { name: en.after.saveAs.pdf }));
+    expect(await screen.findByText(en.after.savedTo('/reports/review.pdf'))).toBeDefined();
+    expect(asked).toContainEqual(['review.save', { product: null, as: 'pdf' }]);
+  });
+});
