@@ -15,6 +15,7 @@ import { randomFromSeed } from '../../electron/core/base/random.ts';
 import type { JobRecord } from '../../electron/core/job/model.ts';
 import { hashOfJson } from '../../electron/core/log/canonical-json.ts';
 import { fieldsFromRecord } from '../../electron/core/log/codec.ts';
+import { LOG_FORMAT } from '../../electron/core/log/model.ts';
 import { timestampFromEpochMs } from '../../electron/core/log/timestamp.ts';
 import type { Plan } from '../../electron/core/plan/model.ts';
 import { bytesFromJobFile } from '../../electron/disk/job-file.ts';
@@ -92,7 +93,7 @@ function textOf(records: readonly JobRecord[], firstPrev: string, startMs: numbe
       prev,
       seq,
     };
-    const tail = { v: 1, wall: timestampFromEpochMs(startMs + record.at_ms, 60) };
+    const tail = { v: LOG_FORMAT, wall: timestampFromEpochMs(startMs + record.at_ms, 60) };
     const sum = sha256Of(JSON.stringify({ ...head, ...tail })).slice(0, 16);
     const line = JSON.stringify({ ...head, sum, ...tail });
     prev = sha256Of(line);

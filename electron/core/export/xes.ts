@@ -3,7 +3,10 @@
  *
  * One trace a job; one activity instance each time a step is taken up until it is confirmed. Lifecycle model
  * "standard": start, suspend (pause, absence, gone back to another step), resume, complete; a skipped step
- * ends with ate_abort, a step open when the job was given up with pi_abort. Time stamps are the wall time of
+ * ends with ate_abort, a step open when the job was given up with pi_abort. There is no schedule and no assign: a
+ * log knows the whole plan and its technician from the opening on and no moment at which one step was planned or
+ * given to somebody, so they would all carry the time of the opening; who had a step is its resource, also after
+ * a hand-over. Time stamps are the wall time of
  * the first line plus the job's own clock, so they never run backwards even where the wall clock did.
  */
 import { fragment } from 'xmlbuilder2';
