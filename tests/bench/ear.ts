@@ -1,26 +1,25 @@
 /**
  * The listening bench: `npm run bench -- ear`, or with options `npx tsx tests/bench/ear.ts [section…]
- * [--few N] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N]`.
+ * [--few N] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N] [--minutes N]`.
  *
  * Sections: `phrases` (every phrase by every voice, still room), `noise` (20, 10, 5 dB), `foreign` (false
- * accepts an hour on recorded prompts), `echo` (the mouth's own sentences in the microphone; "stop" over
+ * accepts an hour on recorded prompts and dialogue, `--minutes` in each situation), `echo` (the mouth's own sentences in the microphone; "stop" over
  * them), `grammar` (what a change costs). All go through the microphone's own listener and recogniser.
  * `--few N` takes every N-th item. `noise` gives each voice one kind of noise in turn; with `--kinds` every
  * voice gets every kind named. Tables go to stdout; shares have Clopper–Pearson intervals, counts
  * Garwood's, at 95 %.
  */
-import { existsSync, readdirSync } from 'node:fs';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { randomFromSeed } from '../../electron/core/base/random.ts';
 import { planJob } from '../../electron/core/plan/plan-job.ts';
 import { clopperPearsonInterval, poissonInterval } from '../../electron/core/review/intervals.ts';
 import { createNodeDisk } from '../../electron/disk/node-disk.ts';
 import { type NodeEar, openEar } from '../../electron/ear-node/ear.ts';
-import { readRecording } from '../../electron/ear-node/hear.ts';
 import { renderSpeech } from '../../electron/mouth-node.ts';
 import { loadProduct } from '../../electron/product-source.ts';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
 import { resample } from '../../renderer/ears/stream-resampler.ts';
+import { foreignLines } from '../sound/foreign-speech.ts';
 import {
   activeRms,
   babble,
@@ -43,12 +42,13 @@ interface Options {
   readonly kinds: readonly NoiseKind[];
   readonly snrsDb: readonly number[];
   readonly voicesMax: number;
+  /** Minutes of foreign speech in each situation. */
+  readonly minutes: number;
 }
 
 const SECTIONS = ['phrases', 'noise', 'foreign', 'echo', 'grammar'] as const;
 const GAP_MS = 1_300;
 const SNRS_DB = [20, 10, 5] as const;
-const PROMPTS = '/usr/share/asterisk/sounds/en_US_f_Allison';
 
 const say = (line: string): void => void process.stdout.write(`${line}\n`);
 
@@ -66,6 +66,7 @@ function optionsFrom(args: readonly string[]): Options {
     kinds: NOISE_KINDS.filter((kind) => (value('--kinds') ?? '').split(',').includes(kind)),
     snrsDb: value('--snr')?.split(',').map(Number) ?? SNRS_DB,
     voicesMax: Number(value('--voices') ?? 99),
+    minutes: Number(value('--minutes') ?? 60),
   };
 }
 
@@ -130,8 +131,9 @@ async function speakAll(
   return { trials, stray, audioMs, computeMs, memoryBytes };
 }
 
-/** Numbers and spellings are long and counted apart from the commands. */
-const isCommand = (trial: Trial): boolean => trial.situation !== 'reading' && trial.situation !== 'serial';
+/** Numbers and spellings can nearly always go on, so they wait, and are counted apart from the commands. */
+const isValue = (trial: Trial): boolean => trial.situation === 'reading' || trial.situation === 'serial';
+const isCommand = (trial: Trial): boolean => !isValue(trial) && trial.situation !== 'count';
 
 function share(trials: readonly Trial[]): string {
   const right = trials.filter((trial) => trial.outcome === 'right').length;
@@ -139,6 +141,11 @@ function share(trials: readonly Trial[]): string {
   const { low, high } = clopperPearsonInterval(right, trials.length);
   const percent = (value: number): string => (100 * value).toFixed(1);
   return `${right}/${trials.length} = ${percent(right / trials.length)} % [${percent(low)}, ${percent(high)}]`;
+}
+
+function byKind(trials: readonly Trial[]): string {
+  const bare = trials.filter((trial) => trial.situation === 'count');
+  return `commands ${share(trials.filter(isCommand))}   bare numbers ${share(bare)}   readings and serials ${share(trials.filter(isValue))}`;
 }
 
 function counts(trials: readonly Trial[]): string {
@@ -168,18 +175,15 @@ async function phrases(ear: NodeEar, options: Options): Promise<void> {
   for (const voice of someVoices(options)) {
     const batch = await speakAll(ear, voice, options, (samples) => samples);
     all.push(batch);
-    say(
-      `${voice.id.padEnd(20)} commands ${share(batch.trials.filter(isCommand))}   readings and serials ${share(batch.trials.filter((trial) => !isCommand(trial)))}`,
-    );
+    say(`${voice.id.padEnd(20)} ${byKind(batch.trials)}`);
   }
   const trials = all.flatMap((batch) => batch.trials);
-  say(
-    `all                  commands ${share(trials.filter(isCommand))}   readings and serials ${share(trials.filter((trial) => !isCommand(trial)))}`,
-  );
+  say(`all                  ${byKind(trials)}`);
   tellByPhrase(trials);
-  const early = trials.filter((trial) => trial.early);
+  const isBare = (trial: Trial): boolean => trial.situation === 'count';
+  const early = trials.filter((trial) => isCommand(trial) && trial.early).length;
   say(
-    `\nEnd of sound to decision: early ${latency(early)}; at the final result, commands ${latency(trials.filter((trial) => !trial.early && isCommand(trial)))}; readings and serials ${latency(trials.filter((trial) => !isCommand(trial)))}`,
+    `\nEnd of sound to decision: commands ${latency(trials.filter(isCommand))}, ${early} of them early; bare numbers ${latency(trials.filter(isBare))}; readings and serials ${latency(trials.filter(isValue))}`,
   );
   const sum = (pick: (batch: Batch) => number): number =>
     all.reduce((total, batch) => total + pick(batch), 0);
@@ -274,30 +278,37 @@ async function noise(ear: NodeEar, options: Options): Promise<void> {
 
 // ---- foreign speech -----------------------------------------------------------------------------------
 
+/** Where somebody else's word would do something: at a step, at a question, where a code is asked for. */
+const FOREIGN_SITUATIONS = ['step', 'yes or no', 'serial'];
+const LEVEL = 0.5;
+
 async function foreign(ear: NodeEar, options: Options): Promise<void> {
-  say('\n## Foreign speech: recorded telephone prompts of one speaker (Debian asterisk-core-sounds-en-wav)');
-  if (!existsSync(PROMPTS)) {
-    say('skipped: the package is not installed');
+  const lines = foreignLines();
+  say(`\n## Foreign speech: ${lines.length} recorded lines (see tests/sound/foreign-speech.ts)`);
+  if (lines.length === 0) {
+    say('skipped: no package is installed');
     return;
   }
-  const files = readdirSync(PROMPTS)
-    .filter((file) => file.endsWith('.wav'))
-    .sort();
-  for (const situation of SITUATIONS.filter(({ name }) => ['step', 'yes or no'].includes(name))) {
+  // In a seeded order, so that a few minutes hold some of everything.
+  const random = randomFromSeed(options.seed);
+  const order = lines.map((line) => ({ line, at: random.next() })).sort((a, b) => a.at - b.at);
+  for (const situation of SITUATIONS.filter(({ name }) => FOREIGN_SITUATIONS.includes(name))) {
     let audioMs = 0;
     let accepted = 0;
-    for (const [index, file] of files.entries()) {
-      if (index % options.few !== 0) continue;
-      const recording = await readRecording(`${PROMPTS}/${file}`);
-      if (!recording.ok) continue;
-      const samples = quiet((recording.value.length * 1000) / SAMPLE_RATE_HZ + 1_400, options.seed);
-      addAt(samples, recording.value, 500);
+    for (const { line } of order) {
+      if (audioMs >= options.minutes * 60_000) break;
+      const recording = await line.load();
+      const peak = recording?.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0) ?? 0;
+      if (recording === undefined || peak < 0.02) continue;
+      const lengthMs = (recording.length * 1000) / SAMPLE_RATE_HZ;
+      const samples = quiet(lengthMs + 1_400, options.seed);
+      addAt(samples, recording, 500, LEVEL / peak);
       const played = await replay(ear, situation.allowed, samples);
-      audioMs += (recording.value.length * 1000) / SAMPLE_RATE_HZ;
+      audioMs += lengthMs;
       for (const event of played.events) {
         if (event.understood === null) continue;
         accepted += 1;
-        say(`  ${situation.name}: ${file} taken for "${event.text}" (${event.confidence?.toFixed(2)})`);
+        say(`  ${situation.name}: ${line.name} taken for "${event.text}" (${event.confidence?.toFixed(2)})`);
       }
     }
     const hours = audioMs / 3_600_000;
