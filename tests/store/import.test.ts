@@ -3,6 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import type { JobRecord } from '../../electron/core/job/model.ts';
+import { hashOfJson } from '../../electron/core/log/canonical-json.ts';
+import { encodeBatch } from '../../electron/core/log/codec.ts';
 import { stepStatistics } from '../../electron/core/review/step-statistics.ts';
 import type { Store } from '../../electron/store/client.ts';
 import {
@@ -20,7 +22,7 @@ import {
   reviewFromStore,
   stepTable,
 } from '../../electron/store/tables.ts';
-import { sampleRecords } from '../core/review/sample-job.ts';
+import { confirmed, finished, opened, sampleRecords, shown } from '../core/review/sample-job.ts';
 import { logText, realJobFile, writeJob } from './log-folders.ts';
 import { dropDatabases, newDatabase, openServer, SERVER_MISSING, SERVER_URL, STORE_KINDS } from './stores.ts';
 
@@ -257,6 +259,60 @@ describe.each(STORE_KINDS)('import into the $name store', ({ open }) => {
     });
     expect((await reviewFromStore(store)).notices[0]!.code).toBe('review/no-jobs');
     expect(await stepTable(store)).toEqual([]);
+  });
+
+  it('one job is reviewed by itself', async () => {
+    writeJobs(1);
+    await imported(store);
+    const review = await reviewFromStore(store);
+    expect(review.jobs).toMatchObject({ total: 1, completed: 1 });
+    expect(review.types[0]!.notices.map((one) => one.code)).toEqual(['review/one-job']);
+    expect(review.types[0]!.chart).toBe(null);
+  });
+
+  it('all jobs broken: says so and lists each with its line', async () => {
+    writeJobs(3);
+    for (const index of [0, 1, 2]) {
+      const path = join(folder, jobName(index), 'log.jsonl');
+      writeFileSync(path, readFileSync(path, 'utf8').replace('"visit":2', '"visit":3'));
+    }
+    expect(await imported(store)).toMatchObject({ found: 3, imported: 0 });
+    const review = await reviewFromStore(store);
+    expect(review.notices.map((one) => one.code)).toEqual(['review/all-unknown']);
+    expect(review.rejected.map((one) => [one.job, one.line])).toEqual([
+      ['job-000', 15],
+      ['job-001', 15],
+      ['job-002', 15],
+    ]);
+    expect(await stepTable(store)).toEqual([]);
+  });
+
+  it('clocks that jump back or change their zone, and a job of two days, keep their durations', async () => {
+    const day = 86_400_000;
+    const file = realJobFile('job-000');
+    const walls = [
+      '2026-01-05T10:00:00.000+01:00',
+      '2026-01-04T09:00:00.000+01:00',
+      '2026-01-07T03:00:00.000-06:00',
+    ];
+    const records = [opened('A'), shown(0, 'a'), confirmed(2 * day, 'a'), finished(2 * day)];
+    let end = { seq: 0, prev: hashOfJson(file), mono_ms: 0 };
+    const text = records
+      .map((record, index) => {
+        const batch = encodeBatch([record], walls[index % 3]!, end);
+        if (!batch.ok) throw new Error(JSON.stringify(batch.error));
+        end = batch.value.end;
+        return batch.value.text;
+      })
+      .join('');
+    const path = writeJob(folder, file, records);
+    writeFileSync(join(path, 'log.jsonl'), text);
+    expect(await imported(store)).toMatchObject({ imported: 1, rejected: [] });
+    const [job] = await loadJobTimes(store);
+    expect(job).toMatchObject({ active_ms: 2 * day, span_ms: 2 * day, clock_jumps: 2 });
+    const review = await reviewFromStore(store);
+    expect(review.notices.map((one) => one.code)).toEqual(['review/clock-jumped']);
+    expect(review.types[0]!.median.value).toBe(2 * day);
   });
 
   it('passes over folders that hold no job', async () => {
