@@ -6,7 +6,14 @@ import { createHash } from 'node:crypto';
 import { mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 
-const SOURCES = ['electron', 'renderer', 'electron.vite.config.ts', 'package.json', 'package-lock.json'];
+const SOURCES = [
+  'electron',
+  'renderer',
+  'languages',
+  'electron.vite.config.ts',
+  'package.json',
+  'package-lock.json',
+];
 /** Built files that must be there whatever the stamp says. */
 const BUILT = [
   'out/main/main.cjs',

@@ -4,6 +4,7 @@
  */
 
 import { type Clock, wallText } from './clock.ts';
+import type { Language } from './core/base/language.ts';
 import { err, ok, type Result } from './core/base/result.ts';
 import { spokenNotesOf } from './core/log/notes.ts';
 import { planJob } from './core/plan/plan-job.ts';
@@ -21,6 +22,7 @@ import type { Host } from './ipc/bridge.ts';
 import type { Answer, Channel, Push, Requests, Settings, StartJob } from './ipc/contract.ts';
 import { pageInputFrom, pageInputSchema } from './ipc/schemas.ts';
 import { JobService } from './job-service.ts';
+import { Languages, languageText } from './languages.ts';
 import { jobNameFrom, newJobFile } from './new-job.ts';
 import { periodFile, periodName } from './period-file.ts';
 import { findingsFrom, Products, viewOfProduct } from './products.ts';
@@ -41,6 +43,10 @@ export interface HostOptions {
   /** The first is the program's own; of two files of one name the earlier folder's counts. */
   readonly proceduresFolders: readonly string[];
   readonly reportsFolder: string;
+  /** Folders with languages beside English; of two of one tag the later folder's counts. */
+  readonly languagesFolders?: readonly string[] | undefined;
+  /** Tag of the system's language; English where it is missing. */
+  readonly systemLanguage?: string | undefined;
   readonly settingsPath: string;
   readonly version: string;
   readonly mode: 'electron' | 'browser';
@@ -61,7 +67,14 @@ export function createHost(options: HostOptions): Host {
   const push = (message: Push): void => {
     for (const listener of listeners) listener(message);
   };
-  const jobs = new JobService({ disk, clock, processes, token });
+  const languages = new Languages(disk, options.languagesFolders ?? [], options.systemLanguage ?? 'en');
+  const jobs = new JobService({
+    disk,
+    clock,
+    processes,
+    token,
+    languageOf: (tag) => languages.open(tag ?? 'en'),
+  });
   const products = new Products(disk, options.proceduresFolders);
   jobs.onPush(push);
   const stopWatching = watchProducts(products, clock, () => push({ type: 'products-changed' }));
@@ -72,7 +85,7 @@ export function createHost(options: HostOptions): Host {
     openStore: options.openRecordStore,
     jobIsOpen: () => jobs.openJobName !== null,
   });
-  const context: Context = { options, jobs, products, reviews, settings: undefined };
+  const context: Context = { options, jobs, products, reviews, languages, settings: undefined };
   const handlers: Handlers = {
     ...aboutHandlers(context),
     ...productHandlers(context),
@@ -99,6 +112,7 @@ interface Context {
   readonly jobs: JobService;
   readonly products: Products;
   readonly reviews: Reviews;
+  readonly languages: Languages;
   settings: Settings | undefined;
 }
 
@@ -125,8 +139,15 @@ async function settingsOf(context: Context): Promise<Settings> {
   return context.settings;
 }
 
-function aboutHandlers(context: Context): Pick<Handlers, 'app.info' | 'settings.get' | 'settings.set'> {
-  const { options } = context;
+/** The language of the settings. */
+async function languageOf(context: Context): Promise<Language> {
+  return context.languages.open((await settingsOf(context)).language);
+}
+
+type AboutChannel = 'app.info' | 'settings.get' | 'settings.set' | 'language.open';
+
+function aboutHandlers(context: Context): Pick<Handlers, AboutChannel> {
+  const { options, languages } = context;
   return {
     'app.info': async () =>
       ok({
@@ -135,6 +156,15 @@ function aboutHandlers(context: Context): Pick<Handlers, 'app.info' | 'settings.
         jobs_folder: options.jobsFolder,
         procedures_folder: options.proceduresFolders.at(-1) ?? '',
       }),
+    'language.open': async ({ language }) => {
+      const { table, tag } = await languages.open(language);
+      const [choices, findings] = [await languages.choices(), await languages.findings(tag)];
+      return ok({
+        table,
+        choices,
+        findings: findings.map((found) => ({ ...found, ...languageText(found) })),
+      });
+    },
     'settings.get': async () => ok(await settingsOf(context)),
     'settings.set': async (change) => {
       const next = settingsFrom({ ...(await settingsOf(context)), ...change });
@@ -163,19 +193,21 @@ function productHandlers(
       const source = await products.open(file);
       // While the parts are chosen there is time to learn what past jobs took.
       void reviews.prepare();
-      return source.ok ? ok(viewOfProduct(file, source.value)) : source;
+      return source.ok ? ok(viewOfProduct(file, source.value, await languageOf(context))) : source;
     },
     'plan.preview': async ({ file, replace, variants }) => {
       const source = await products.open(file);
       if (!source.ok) return source;
       const { product, diagnostics } = source.value;
-      if (product === undefined) return ok({ plan: null, findings: findingsFrom(diagnostics) });
-      const planned = planJob(product, { replace, variants });
+      const language = await languageOf(context);
+      if (product === undefined) return ok({ plan: null, findings: findingsFrom(diagnostics, language) });
+      const planned = planJob(product, { replace, variants }, language);
       if (planned.ok) {
         const expected = reviews.expected(planned.value);
         return ok({ plan: planned.value, findings: [], ...(expected === undefined ? {} : { expected }) });
       }
-      return ok({ plan: null, findings: planned.error.map((found) => ({ ...found, ...planText(found) })) });
+      const findings = planned.error.map((found) => ({ ...found, ...planText(found, language) }));
+      return ok({ plan: null, findings });
     },
   };
 }
@@ -193,13 +225,14 @@ async function startJob(context: Context, start: StartJob): Promise<Result<{ rea
       mend: 'Open the product to see them.',
     });
   }
-  const planned = planJob(product, { replace: start.replace, variants: start.variants });
+  const language = await languageOf(context);
+  const planned = planJob(product, { replace: start.replace, variants: start.variants }, language);
   if (!planned.ok) {
     const first = planned.error[0];
     return err(
       first === undefined
         ? { code: 'plan/none', message: 'There is no plan.', mend: 'Choose other parts.' }
-        : { code: first.code, ...planText(first) },
+        : { code: first.code, ...planText(first, language) },
     );
   }
   const created = wallText(options.clock);

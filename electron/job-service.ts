@@ -5,6 +5,7 @@
  */
 
 import { type Clock, wallText } from './clock.ts';
+import { ENGLISH, type Language } from './core/base/language.ts';
 import { err, ok, type Result } from './core/base/result.ts';
 import {
   decide,
@@ -39,11 +40,15 @@ export type Opening = Omit<OpeningOptions, 'atMs'>;
 
 export interface JobPorts extends Pick<FolderPorts, 'disk' | 'processes' | 'token'> {
   readonly clock: Clock;
+  /** The language of a plan by its tag; English where the plan names none. Default: always English. */
+  readonly languageOf?: ((tag: string | undefined) => Promise<Language>) | undefined;
 }
 
 interface Current {
   readonly job: OpenJob;
   readonly plan: Plan;
+  /** The language the plan was written in: one job speaks one language, whatever the settings are by then. */
+  readonly language: Language;
   state: JobState;
   end: LogEnd;
   /** `monotonicMs() - startMs` is the job's own time. */
@@ -55,9 +60,6 @@ interface Current {
   readonly stopTicks: () => void;
   readonly watch: UtteranceWatch;
 }
-
-const RECOVERED =
-  'The last entry of the log was cut off when the program ended; it had not counted, so do it again if I ask for it.';
 
 /** Inputs that no person has said, keyed or touched. */
 const NOBODY_SAID: ReadonlySet<JobInput['type']> = new Set(['tick', 'spoken', 'unheard', 'trouble']);
@@ -113,7 +115,7 @@ export class JobService {
   view(): BenchView | null {
     const current = this.#current;
     if (current === undefined) return null;
-    const view = viewOf(current.plan, current.state, this.#nowMs(current));
+    const view = viewOf(current.plan, current.state, this.#nowMs(current), current.language);
     const { trouble } = current;
     if (trouble === null || view.troubles.includes(trouble)) return view;
     return { ...view, troubles: [...view.troubles, trouble] };
@@ -129,8 +131,8 @@ export class JobService {
       if (this.#current !== undefined) return err(ANOTHER_OPEN);
       const made = await createJob(this.#folderPorts(), jobsFolder, jobFile);
       if (!made.ok) return made;
-      const current = this.#install(made.value, initialState(jobFile.plan), 0);
-      const { records, effects } = openWithEngine(jobFile.plan, opening);
+      const current = await this.#install(made.value, initialState(jobFile.plan), 0);
+      const { records, effects } = openWithEngine(jobFile.plan, opening, { words: current.language });
       const recorded = await this.#record(current, records);
       if (!recorded.ok) {
         await this.#close();
@@ -165,7 +167,7 @@ export class JobService {
         const record = recordFromLine(line);
         if (record.ok) state = evolve(plan, state, record.value);
       }
-      const current = this.#install(job, state, job.end.mono_ms);
+      const current = await this.#install(job, state, job.end.mono_ms);
       const handled = await this.#take(current, {
         type: 'reopened',
         atMs: job.end.mono_ms,
@@ -175,7 +177,7 @@ export class JobService {
         await this.#close();
         return handled;
       }
-      if (job.recovered !== null) this.#say(RECOVERED);
+      if (job.recovered !== null) this.#say(current.language.prompts['host.recovered']());
       return ok({ job: job.jobFile.job, recovered: job.recovered?.message ?? null });
     });
   }
@@ -269,10 +271,12 @@ export class JobService {
     return lastWall === undefined ? 0 : Math.max(0, Math.round(this.#ports.clock.wallMs() - lastWall));
   }
 
-  #install(job: OpenJob, state: JobState, atMs: number): Current {
+  async #install(job: OpenJob, state: JobState, atMs: number): Promise<Current> {
+    const language = (await this.#ports.languageOf?.(job.jobFile.plan.language)) ?? ENGLISH;
     const current: Current = {
       job,
       plan: job.jobFile.plan,
+      language,
       state,
       end: job.end,
       startMs: this.#ports.clock.monotonicMs() - atMs,
@@ -323,7 +327,7 @@ export class JobService {
   }
 
   async #decide(current: Current, input: JobInput): Promise<Result<null, Fault>> {
-    const { records, effects } = decide(current.plan, current.state, input);
+    const { records, effects } = decide(current.plan, current.state, input, { words: current.language });
     const recorded = await this.#record(current, records);
     if (!recorded.ok) return recorded;
     this.#perform(current, effects);
@@ -336,7 +340,8 @@ export class JobService {
   async #record(current: Current, records: readonly JobRecord[]): Promise<Result<null, Fault>> {
     if (records.length === 0) return ok(null);
     const batch = encodeBatch(records, wallText(this.#ports.clock), current.end);
-    if (!batch.ok) return err({ code: batch.error.code, ...logDiagnosticText(batch.error) });
+    if (!batch.ok)
+      return err({ code: batch.error.code, ...logDiagnosticText(batch.error, current.language) });
     const written = await current.job.writer.append(bytesFromText(batch.value.text));
     if (!written.ok) return written;
     current.end = batch.value.end;
@@ -359,7 +364,7 @@ export class JobService {
     const isDisk = !fault.code.startsWith('log/') || fault.code === 'log/changed-outside';
     if (isDisk) current.trouble = troubleCodeOf(fault);
     this.#push({ type: 'effect', effect: { type: 'chime', chime: 'refused' } });
-    this.#say(troubleSentence(fault));
+    this.#say(troubleSentence(fault, current.language));
     if (isDisk) {
       const message = `${fault.message} ${fault.mend}`;
       this.#push({ type: 'host-trouble', code: troubleCodeOf(fault), message });
@@ -379,7 +384,7 @@ export class JobService {
 
   /** What will probably be said next, once for each set of sentences, so that their sound is made in advance. */
   #renderAhead(current: Current): void {
-    const texts = sentencesAhead(current.plan, current.state);
+    const texts = sentencesAhead(current.plan, current.state, current.language);
     const key = texts.join('\n');
     if (texts.length === 0 || key === this.#ahead) return;
     this.#ahead = key;
@@ -416,12 +421,9 @@ function refusalToContinue(job: OpenJob): Fault | undefined {
 }
 
 /** What is said aloud when a write failed. */
-export function troubleSentence(fault: Fault): string {
-  if (fault.code === 'disk/enospc') {
-    return 'The log could not be written because the disk is full, so this does not count; make room and say it again.';
-  }
-  if (fault.code.startsWith('log/') && fault.code !== 'log/changed-outside') {
-    return 'That could not be written to the log, so it does not count; please say it in another way.';
-  }
-  return 'The log could not be written, so this does not count; look at the screen.';
+export function troubleSentence(fault: Fault, language: Language = ENGLISH): string {
+  const words = language.prompts;
+  if (fault.code === 'disk/enospc') return words['host.disk-full']();
+  const isRecord = fault.code.startsWith('log/') && fault.code !== 'log/changed-outside';
+  return isRecord ? words['host.not-recorded']() : words['host.not-written']();
 }

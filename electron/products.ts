@@ -3,6 +3,7 @@
  * a path of its own, so nothing outside the folders can be asked for.
  */
 import type { Diagnostic } from './core/base/diagnostic.ts';
+import { ENGLISH, type Language } from './core/base/language.ts';
 import { err, ok, type Result } from './core/base/result.ts';
 import { partsAlsoOff } from './core/plan/plan-job.ts';
 import type { Product } from './core/product/model.ts';
@@ -23,8 +24,11 @@ interface Entry {
 }
 
 /** Findings with their words, as a page shows them. */
-export function findingsFrom(diagnostics: readonly Diagnostic[]): readonly Finding[] {
-  return diagnostics.map((found) => ({ ...found, ...diagnosticText(found) }));
+export function findingsFrom(
+  diagnostics: readonly Diagnostic[],
+  language: Language = ENGLISH,
+): readonly Finding[] {
+  return diagnostics.map((found) => ({ ...found, ...diagnosticText(found, language) }));
 }
 
 function summaryFrom(key: string, source: ProductSource): ProductSummary {
@@ -53,11 +57,11 @@ function partsOf(product: Product | undefined): ProductView['parts'] {
 }
 
 /** What the page shows of one product file. */
-export function viewOfProduct(key: string, source: ProductSource): ProductView {
+export function viewOfProduct(key: string, source: ProductSource, language: Language = ENGLISH): ProductView {
   const { product } = source;
   return {
     summary: summaryFrom(key, source),
-    findings: findingsFrom(source.diagnostics),
+    findings: findingsFrom(source.diagnostics, language),
     parts: partsOf(product),
     variants: (product?.variants ?? []).map(({ id, ask, answers }) => ({ id, ask, answers })),
     has_serial: product?.unit_serial !== undefined,

@@ -2,6 +2,7 @@
  * What will probably be said next: the engine itself is asked what would follow if all went well. Nothing of
  * it counts; it only lets the mouth make the sound in advance.
  */
+import { ENGLISH, type Language } from './core/base/language.ts';
 import { type JobState, step } from './core/job/engine.ts';
 import type { JobInput } from './core/job/model.ts';
 import { waitsFor } from './core/job/state.ts';
@@ -24,13 +25,13 @@ function likelyInput(plan: Plan, state: JobState): JobInput | undefined {
 }
 
 /** The sentences, in the order in which they would be spoken, each once. Deterministic; empty where unknown. */
-export function sentencesAhead(plan: Plan, from: JobState): readonly string[] {
+export function sentencesAhead(plan: Plan, from: JobState, words: Language = ENGLISH): readonly string[] {
   const texts = new Set<string>();
   let state = from;
   for (let count = 0; count < MAX_INPUTS && state.index <= from.index + MAX_STEPS; count += 1) {
     const input = likelyInput(plan, state);
     if (input === undefined) break;
-    const after = step(plan, state, input);
+    const after = step(plan, state, input, { words });
     for (const effect of after.effects) if (effect.type === 'say') texts.add(effect.text);
     if (after.state === state || after.records.length === 0) break;
     state = after.state;

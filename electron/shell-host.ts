@@ -18,7 +18,7 @@ import { userFolders } from './user-folders.ts';
 import { APP_VERSION } from './version.ts';
 
 export interface ShellHostOptions {
-  /** Folder of the program: `procedures/` and `models/` lie in it. */
+  /** Folder of the program: `procedures/`, `languages/` and `models/` lie in it. */
   readonly root: string;
   /** Folder of the built pages. */
   readonly pages: string;
@@ -61,6 +61,8 @@ export function openShellHost(options: ShellHostOptions): ShellHost {
     jobsFolder: folders.jobs,
     proceduresFolders,
     reportsFolder: folders.reports,
+    languagesFolders: [join(options.root, 'languages'), folders.languages],
+    systemLanguage: Intl.DateTimeFormat().resolvedOptions().locale,
     settingsPath: folders.settings,
     version: APP_VERSION,
     mode: options.mode,

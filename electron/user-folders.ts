@@ -10,6 +10,8 @@ export interface UserFolders {
   readonly jobs: string;
   readonly procedures: string;
   readonly reports: string;
+  /** Languages the user has added, one folder each. */
+  readonly languages: string;
   readonly settings: string;
   /** The record store; derived from the jobs. */
   readonly store: string;
@@ -36,6 +38,7 @@ export function userFolders(
     jobs: join(base, 'jobs'),
     procedures: join(base, 'procedures'),
     reports: join(base, 'reports'),
+    languages: join(base, 'languages'),
     settings: join(base, 'settings.json'),
     store: join(base, 'store'),
   };

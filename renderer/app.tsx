@@ -1,5 +1,5 @@
 /** Which screen is shown, and what passes from one to the next. Screens decide nothing about each other. */
-import { useCallback, useEffect, useMemo, useState } from 'react';
+import { useCallback, useEffect, useState } from 'react';
 import type { Plan } from '../electron/core/plan/model.ts';
 import type { Refusal, Settings } from '../electron/ipc/contract.ts';
 import { useAnswer, useHost } from './host.tsx';
@@ -16,7 +16,7 @@ import { Review } from './screens/review/review.tsx';
 import { SettingsScreen } from './screens/settings.tsx';
 import { Start } from './screens/start.tsx';
 import { useVoice } from './voice.tsx';
-import { languageFor } from './words/languages.ts';
+import { LanguageProvider, usePageLanguage } from './words/languages.ts';
 import { useWords, WordsProvider } from './words/words.ts';
 
 export type Screen =
@@ -37,11 +37,9 @@ export function App() {
   const asked = useAnswer('settings.get', null);
   const [changed, setChanged] = useState<Settings | null>(null);
   const settings = changed ?? (asked.state === 'answered' ? asked.value : null);
-  const language = settings?.language;
-  const words = useMemo(
-    () => languageFor(language ? [language, ...navigator.languages] : navigator.languages),
-    [language],
-  );
+  const opened = useAnswer('language.open', { language: settings?.language ?? '' });
+  const language = usePageLanguage(opened.state === 'answered' ? opened.value : null);
+  const { words } = language;
   useEffect(() => {
     document.documentElement.lang = words.language.tag;
     document.documentElement.dir = words.language.direction;
@@ -51,6 +49,7 @@ export function App() {
   useEffect(() => {
     if (settings !== null) voice?.settings(settings);
   }, [voice, settings]);
+  useEffect(() => voice?.language(language.language), [voice, language]);
   const save = useCallback(
     async (change: Partial<Settings>): Promise<Refusal | null> => {
       const answer = await host.ask('settings.set', change);
@@ -60,15 +59,17 @@ export function App() {
     [host],
   );
   return (
-    <WordsProvider value={words}>
-      {settings !== null ? (
-        <Screens settings={settings} save={save} />
-      ) : asked.state === 'refused' ? (
-        <Refused error={asked.error} again={asked.again} />
-      ) : (
-        <p className="loading">{words.app.loading}</p>
-      )}
-    </WordsProvider>
+    <LanguageProvider value={language}>
+      <WordsProvider value={words}>
+        {settings !== null && opened.state !== 'asking' ? (
+          <Screens settings={settings} save={save} />
+        ) : asked.state === 'refused' ? (
+          <Refused error={asked.error} again={asked.again} />
+        ) : (
+          <p className="loading">{words.app.loading}</p>
+        )}
+      </WordsProvider>
+    </LanguageProvider>
   );
 }
 

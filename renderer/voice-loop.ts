@@ -4,6 +4,7 @@
  * nothing about the job. It keeps what only the screen needs (level, last heard) for showing.
  */
 import type { TalkKey } from '../electron/core/job/keys.ts';
+import { ENGLISH, type Language } from '../electron/core/base/language.ts';
 import type { Allowed, BenchView, Effect, TroubleCode } from '../electron/core/job/model.ts';
 import type { FromEar, NoteEnd, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
 import { inputFrom } from './ears/heard-input.ts';
@@ -19,7 +20,7 @@ export interface MouthPort {
   speak(utterance: number, text: string, interruptible: boolean): void;
   hush(): void;
   prepare(texts: readonly string[]): void;
-  configure(settings: Pick<Settings, 'voice' | 'rate' | 'units'>): void;
+  configure(settings: Pick<Settings, 'voice' | 'rate' | 'units'> & { readonly language: Language }): void;
   chime(chime: Extract<Effect, { type: 'chime' }>['chime']): void;
   onOutcome(listener: (utterance: number, outcome: SpokenOutcome) => void): () => void;
   onSpeaking(listener: (speaking: boolean, text: string) => void): () => void;
@@ -83,6 +84,8 @@ export interface VoiceLoop {
   sample(text: string): void;
   hush(): void;
   settings(settings: Settings): void;
+  /** The language in which numbers and units are spoken. */
+  language(language: Language): void;
   stop(): void;
 }
 
@@ -100,6 +103,7 @@ export function startVoiceLoop(
   const { mouth, ear } = ports;
   let state: VoiceState = { ...SILENT, ear: ear === null ? 'absent' : 'loading' };
   let current: Settings | null = null;
+  let language = ENGLISH;
   let slowed = 1;
   let jobOpen = false;
   let viewSeen = false;
@@ -132,6 +136,7 @@ export function startVoiceLoop(
       mouth?.configure({
         voice: current.voice,
         units: current.units,
+        language,
         rate: Math.max(RATE_MIN, current.rate * slowed),
       });
   };
@@ -280,6 +285,10 @@ export function startVoiceLoop(
       ear?.send({ type: 'attention-word', on: settings.attention_word });
       talkKey.configure(settings.talk_key ?? 'none');
       set({ attention: settings.attention_word });
+    },
+    language: (next) => {
+      language = next;
+      applySettings();
     },
     stop: () => {
       for (const end of endings) end();

@@ -5,6 +5,7 @@
  * `sender.ts` before a handler sees it.
  */
 import type { Diagnostic, DiagnosticText } from '../core/base/diagnostic.ts';
+import type { LanguageTable } from '../core/base/language-table.ts';
 import type { TalkKey } from '../core/job/keys.ts';
 import type {
   Allowed,
@@ -120,7 +121,7 @@ export interface Settings {
   readonly show_names: boolean;
   /** CSS pixels to one millimetre of this screen, measured once by the user; 96/25.4 where not set. */
   readonly screen_px_per_mm?: number;
-  /** Language tag of the words on screen ("en"); the system's language where not set. */
+  /** Language tag of all words shown and spoken ("en"); the system's language where not set or empty. */
   readonly language?: string;
 }
 
@@ -150,11 +151,22 @@ export interface ExpectedFromJobs {
   readonly jobs: number;
 }
 
+/** The words for the pages, complete: English stands in for what the language lacks. */
+export interface LanguageInUse {
+  readonly table: LanguageTable;
+  /** What can be chosen; names are in their own language. */
+  readonly choices: readonly { readonly tag: string; readonly name: string }[];
+  /** What is wrong with the files of the language, and with folders that could not be used at all. */
+  readonly findings: readonly Finding[];
+}
+
 /** A request's argument and its answer. */
 export interface Requests {
   'app.info': [null, AppInfo];
   'settings.get': [null, Settings];
   'settings.set': [Partial<Settings>, Settings];
+  /** The language of this tag; of an empty one that of the system. */
+  'language.open': [{ readonly language: string }, LanguageInUse];
   'products.list': [null, readonly ProductSummary[]];
   'product.open': [{ readonly file: string }, ProductView];
   'plan.preview': [

@@ -85,6 +85,12 @@ export const pageInputSchema = z.discriminatedUnion('type', [
   z.strictObject({ type: z.literal('trouble'), code, over: z.boolean() }),
 ]);
 
+/** A language tag, or nothing for the system's language. */
+const language = z
+  .string()
+  .regex(/^([A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*)?$/)
+  .max(35);
+
 /** Settings as a page may change them; each is optional. */
 export const settingsChangeSchema = z.strictObject({
   technician: name.optional(),
@@ -98,11 +104,7 @@ export const settingsChangeSchema = z.strictObject({
   voice: z.enum(['system', 'embedded', 'off']).optional(),
   show_names: z.boolean().optional(),
   screen_px_per_mm: z.number().min(0.5).max(100).optional(),
-  language: z
-    .string()
-    .regex(/^[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*$/)
-    .max(35)
-    .optional(),
+  language: language.optional(),
 });
 
 const empty = z.null();
@@ -112,6 +114,7 @@ export const ARGUMENT_CHECKS = {
   'app.info': empty,
   'settings.get': empty,
   'settings.set': settingsChangeSchema,
+  'language.open': z.strictObject({ language }),
   'products.list': empty,
   'product.open': z.strictObject({ file }),
   'plan.preview': z.strictObject({ file, replace, variants }),

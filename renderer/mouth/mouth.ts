@@ -3,6 +3,7 @@
  * `completed` (heard to its end), `interrupted` (by `hush`), `no-voice` (nothing could be heard; the screen
  * alone shows it). It decides nothing about the job.
  */
+import { ENGLISH, type Language } from '../../electron/core/base/language.ts';
 import { spokenText } from '../../electron/core/plan/spoken-text.ts';
 import type { Settings } from '../../electron/ipc/contract.ts';
 import { type Chime, soundChime } from './earcons.ts';
@@ -18,6 +19,12 @@ export type MouthTrouble = 'no-voice' | 'audio-suspended';
 /** Utterances that may wait; the engine gives a handful at most. The oldest gives way as interrupted. */
 export const QUEUE_MAX = 32;
 
+/** How and in which language it speaks; English without one. */
+export type MouthSettings = Pick<Settings, 'voice' | 'rate'> & {
+  readonly units?: Settings['units'];
+  readonly language?: Language;
+};
+
 export interface Mouth {
   /** Speaks `text` after what is being spoken. `interruptible` is for the ear; `hush` ends either kind. */
   speak(utterance: number, text: string, interruptible: boolean): void;
@@ -26,7 +33,7 @@ export interface Mouth {
   /** Renders what will probably be spoken next. A newer list replaces an older one. */
   prepare(texts: readonly string[]): void;
   /** Takes effect with the next utterance. `rate` 1 is normal. */
-  configure(settings: Pick<Settings, 'voice' | 'rate'> & { readonly units?: Settings['units'] }): void;
+  configure(settings: MouthSettings): void;
   chime(chime: Chime): void;
   onOutcome(listener: (utterance: number, outcome: SpokenOutcome) => void): () => void;
   /** `text` is as it is pronounced (numbers in words), for the ear to know its own words. */
@@ -91,6 +98,7 @@ class PageMouth implements Mouth {
   #voice: Settings['voice'] = 'embedded';
   #rate = 1;
   #imperial = false;
+  #language = ENGLISH;
   #mute = false;
 
   constructor(ports: MouthPorts) {
@@ -123,10 +131,11 @@ class PageMouth implements Mouth {
     );
   }
 
-  configure(settings: Pick<Settings, 'voice' | 'rate'> & { readonly units?: Settings['units'] }): void {
+  configure(settings: MouthSettings): void {
     this.#voice = settings.voice;
     this.#rate = Math.min(RATE_MAX, Math.max(RATE_MIN, settings.rate));
     this.#imperial = settings.units === 'imperial';
+    this.#language = settings.language ?? ENGLISH;
     if (settings.voice === 'off') this.hush();
   }
 
@@ -154,7 +163,7 @@ class PageMouth implements Mouth {
   }
 
   #spoken(text: string): string {
-    return spokenText(text, { imperial: this.#imperial });
+    return spokenText(text, { imperial: this.#imperial }, this.#language);
   }
 
   #usesSystem(): boolean {

@@ -10,7 +10,7 @@ import { Refused } from '../parts/refused.tsx';
 import { Sheet } from '../parts/sheet.tsx';
 import { ARC_MINUTES, characterHeight_mm, fontSize_px, USUAL_PX_PER_MM } from '../reading-distance.ts';
 import { useVoice } from '../voice.tsx';
-import { languages } from '../words/languages.ts';
+import { useLanguage } from '../words/languages.ts';
 import { useWords } from '../words/words.ts';
 
 /** Width of a bank card (ISO/IEC 7810 ID-1) in millimetres, for measuring the screen. */
@@ -172,6 +172,7 @@ function VoiceCard({ settings, save }: CardProps) {
 
 function ScreenCard({ settings, save }: CardProps) {
   const w = useWords();
+  const { choices } = useLanguage();
   const locale = w.language.tag;
   const ids = { distance: useId(), scale: useId(), language: useId() };
   const pxPerMm = settings.screen_px_per_mm ?? USUAL_PX_PER_MM;
@@ -244,15 +245,35 @@ function ScreenCard({ settings, save }: CardProps) {
             onChange={(event) => save({ language: event.target.value })}
           >
             <option value="">{w.settings.languageSystem}</option>
-            {[...languages].map(([tag, table]) => (
+            {choices.map(({ tag, name }) => (
               <option value={tag} key={tag}>
-                {table.language.name}
+                {name}
               </option>
             ))}
           </select>
+          <LanguageFindings />
         </div>
       </div>
     </section>
+  );
+}
+
+/** What is missing in the files of a language, for whoever translates it. */
+function LanguageFindings() {
+  const w = useWords();
+  const { findings } = useLanguage();
+  if (findings.length === 0) return null;
+  return (
+    <details className="language-findings">
+      <summary>{w.settings.languageFindings(findings.length)}</summary>
+      <ul>
+        {findings.map((found) => (
+          <li key={found.message}>
+            {found.message} {found.mend}
+          </li>
+        ))}
+      </ul>
+    </details>
   );
 }
 

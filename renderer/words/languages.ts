@@ -1,14 +1,41 @@
-/** The languages there are, by tag. */
+/**
+ * The language the host has opened, for the pages: its words, for the mouth the whole of it, and what else
+ * could be chosen. English until the host has answered, and where it does not.
+ */
+import { createContext, useContext, useMemo } from 'react';
+import { ENGLISH, type Language, languageOf } from '../../electron/core/base/language.ts';
+import type { LanguageInUse } from '../../electron/ipc/contract.ts';
 import { en } from './en.ts';
-import type { Words } from './page-words.ts';
+import { pageWords, type Words } from './page-words.ts';
 
-export const languages: ReadonlyMap<string, Words> = new Map<string, Words>([['en', en]]);
+export interface PageLanguage {
+  readonly language: Language;
+  readonly words: Words;
+  readonly choices: LanguageInUse['choices'];
+  readonly findings: LanguageInUse['findings'];
+}
 
-/** The table for a wanted tag: exact match, then the same language without region, then English. */
-export function languageFor(wanted: readonly string[]): Words {
-  for (const tag of wanted) {
-    const table = languages.get(tag) ?? languages.get(tag.split('-')[0] ?? '');
-    if (table !== undefined) return table;
-  }
-  return en;
+export const ENGLISH_PAGE: PageLanguage = {
+  language: ENGLISH,
+  words: en,
+  choices: [{ tag: en.language.tag, name: en.language.name }],
+  findings: [],
+};
+
+/** What the host has answered, ready for use. English is the one that is built in. */
+export function usePageLanguage(opened: LanguageInUse | null): PageLanguage {
+  return useMemo(() => {
+    if (opened === null) return ENGLISH_PAGE;
+    const { table, choices, findings } = opened;
+    if (table.language.tag === en.language.tag) return { ...ENGLISH_PAGE, choices, findings };
+    return { language: languageOf(table), words: pageWords(table), choices, findings };
+  }, [opened]);
+}
+
+const LanguageContext = createContext<PageLanguage>(ENGLISH_PAGE);
+export const LanguageProvider = LanguageContext.Provider;
+
+/** The language in use, with what could be chosen instead. */
+export function useLanguage(): PageLanguage {
+  return useContext(LanguageContext);
 }

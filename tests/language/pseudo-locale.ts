@@ -44,12 +44,16 @@ const ACCENTS: Readonly<Record<string, string>> = {
   Y: 'Ý',
 };
 
+/** Signs of units are the same everywhere; the voice has to know them. */
+const UNITS = /(N·m|\bmm\b)/;
+
 /** The words in brackets, accented and longer; what stands in the places of a pattern stays as it is. */
 export function pseudoText(pattern: string): string {
   let depth = 0;
   let text = '';
   let letters = 0;
-  for (const sign of pattern) {
+  const signs = pattern.split(UNITS).flatMap((part) => (UNITS.test(part) ? [part] : [...part]));
+  for (const sign of signs) {
     if (sign === '{') depth += 1;
     else if (sign === '}') depth -= 1;
     // Text stands at even depth; at odd depth are names of places and of cases.

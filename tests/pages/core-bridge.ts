@@ -4,6 +4,8 @@
  * `advance`.
  */
 import type { Diagnostic } from '../../electron/core/base/diagnostic.ts';
+import { type Language, languageOf } from '../../electron/core/base/language.ts';
+import { ENGLISH_TABLE, type LanguageTable } from '../../electron/core/base/language-table.ts';
 import { decide, evolve, initialState, openJob, PRESS_AGAIN_MS } from '../../electron/core/job/engine.ts';
 import type { BenchView, Effect, JobInput, JobRecord } from '../../electron/core/job/model.ts';
 import type { JobState } from '../../electron/core/job/state.ts';
@@ -19,6 +21,7 @@ import { diagnosticText as productText } from '../../electron/core/product/words
 import { jobReview } from '../../electron/core/review/job-review.ts';
 import type { JobLog } from '../../electron/core/review/model.ts';
 import { reviewLogs } from '../../electron/core/review/summary.ts';
+import { reviewIn } from '../../electron/core/review/words.ts';
 import type {
   Answer,
   Bridge,
@@ -78,6 +81,8 @@ export class CoreBridge implements Bridge {
   readsAtOnce = true;
   /** What the host says of a log whose end it had to cut off, when a job is opened again. */
   recovered: string | undefined;
+  /** Languages there are beside English. */
+  readonly tables: readonly LanguageTable[];
   #files: Map<string, string>;
   #jobs = new Map<string, Job>();
   #current: Job | undefined;
@@ -86,7 +91,12 @@ export class CoreBridge implements Bridge {
   #nowMs = 0;
   readonly #handlers: Handlers;
 
-  constructor(files: Readonly<Record<string, string>>, settings: Partial<Settings> = {}) {
+  constructor(
+    files: Readonly<Record<string, string>>,
+    settings: Partial<Settings> = {},
+    tables: readonly LanguageTable[] = [],
+  ) {
+    this.tables = tables;
     this.#files = new Map(Object.entries(files));
     this.#settings = { ...SETTINGS, ...settings };
     this.#handlers = this.#makeHandlers();
@@ -134,7 +144,9 @@ export class CoreBridge implements Bridge {
 
   view(): BenchView | null {
     const job = this.#current;
-    return job === undefined ? null : viewOf(job.file.plan, job.state, this.#nowMs);
+    return job === undefined
+      ? null
+      : viewOf(job.file.plan, job.state, this.#nowMs, this.#language(job.file.plan.language));
   }
 
   /** Answers everything with a plain "next", "understood", "yes", a fitting reading… until the job ends. */
@@ -184,7 +196,9 @@ export class CoreBridge implements Bridge {
   #take(input: JobInput): void {
     const job = this.#current;
     if (job === undefined) return;
-    const { records, effects } = decide(job.file.plan, job.state, input);
+    const { records, effects } = decide(job.file.plan, job.state, input, {
+      words: this.#language(job.file.plan.language),
+    });
     this.#record(job, records);
     this.#perform(effects);
   }
@@ -225,6 +239,11 @@ export class CoreBridge implements Bridge {
     if (tell) this.push({ type: 'view', view: null });
   }
 
+  /** The language of a tag; without one that of the settings. */
+  #language(tag = this.#settings.language): Language {
+    return languageOf(this.tables.find((one) => one.language.tag === tag) ?? ENGLISH_TABLE);
+  }
+
   #read(file: string) {
     const text = this.#files.get(file);
     return text === undefined ? undefined : readProduct(text, file);
@@ -253,7 +272,7 @@ export class CoreBridge implements Bridge {
     const product = read.product;
     return ok({
       summary: this.#summary(file),
-      findings: read.diagnostics.map((one) => ({ ...one, ...productText(one) })),
+      findings: read.diagnostics.map((one) => ({ ...one, ...productText(one, this.#language()) })),
       parts:
         product?.parts.map((part) => ({
           id: part.id,
@@ -271,8 +290,11 @@ export class CoreBridge implements Bridge {
   #plan(argument: Requests['plan.preview'][0]): { plan: Plan | null; findings: readonly Finding[] } {
     const product = this.#read(argument.file)?.product;
     if (product === undefined) return { plan: null, findings: [] };
-    const made = planJob(product, { replace: argument.replace, variants: argument.variants });
-    return made.ok ? { plan: made.value, findings: [] } : { plan: null, findings: planFindings(made.error) };
+    const { replace, variants } = argument;
+    const made = planJob(product, { replace, variants }, this.#language());
+    return made.ok
+      ? { plan: made.value, findings: [] }
+      : { plan: null, findings: planFindings(made.error, this.#language()) };
   }
 
   #start(argument: Requests['job.start'][0]): Answer<{ job: string }> {
@@ -298,14 +320,15 @@ export class CoreBridge implements Bridge {
     };
     this.#jobs.set(name, job);
     this.#current = job;
-    const opened = openJob(plan, {
+    const opening = {
       technician: argument.technician,
       unitSerial: argument.unit_serial,
       workOrder: argument.work_order,
       reportedFault: argument.reported_fault,
       verbosity: this.#settings.verbosity,
       atMs: this.#nowMs,
-    });
+    };
+    const opened = openJob(plan, opening, { words: this.#language(plan.language) });
     this.#record(job, opened.records);
     this.#perform(opened.effects);
     return ok({ job: name });
@@ -324,6 +347,11 @@ export class CoreBridge implements Bridge {
           jobs_folder: '/home/bench/jobs',
           procedures_folder: '/home/bench/procedures',
         }),
+      'language.open': ({ language }) => {
+        const { table } = this.#language(language);
+        const choices = [ENGLISH_TABLE, ...this.tables].map((one) => one.language);
+        return ok({ table, choices, findings: [] });
+      },
       'settings.get': () => ok(this.#settings),
       'settings.set': (change) => {
         this.#settings = { ...this.#settings, ...change };
@@ -384,7 +412,7 @@ export class CoreBridge implements Bridge {
           const read = readLog(job.log);
           logs.push({ job: { ...job.file, job: name }, lines: read.lines, verdict: read.verdict });
         }
-        return ok(reviewLogs(logs));
+        return ok(reviewIn(reviewLogs(logs), this.#language()));
       },
       'review.save': ({ product, as }) =>
         ok({ path: `/home/bench/reports/review-${product ?? 'all'}.${as}` }),
@@ -396,6 +424,6 @@ export class CoreBridge implements Bridge {
   }
 }
 
-function planFindings(findings: readonly Diagnostic[]): readonly Finding[] {
-  return findings.map((one) => ({ ...one, ...planText(one) }));
+function planFindings(findings: readonly Diagnostic[], language: Language): readonly Finding[] {
+  return findings.map((one) => ({ ...one, ...planText(one, language) }));
 }

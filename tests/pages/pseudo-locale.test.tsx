@@ -1,38 +1,23 @@
 // @vitest-environment jsdom
 /**
  * A second language without touching code: a pseudo-locale is generated from the English table, every text
- * in ⟦brackets⟧. Whatever stands outside brackets on a screen must come from the data (product files, host)
- * or be a number, a unit or a key; anything else is a word written into a screen.
+ * in ⟦brackets⟧. Whatever stands outside brackets on a screen must be from the product files, or be a number,
+ * a unit, a key or a path; anything else is a word written into code.
  */
 import { act, fireEvent, screen } from '@testing-library/react';
-import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
-import { keysFor } from '../../electron/core/job/keys.ts';
+import { afterEach, describe, expect, it } from 'vitest';
+import { ENGLISH_TABLE } from '../../electron/core/base/language-table.ts';
+import { keysFor, TALK_KEYS } from '../../electron/core/job/keys.ts';
 import type { PhraseId } from '../../electron/core/job/model.ts';
 import { keyCap } from '../../renderer/keys.ts';
-import { en } from '../../renderer/words/en.ts';
-import { languageFor, languages } from '../../renderer/words/languages.ts';
-import type { Words } from '../../renderer/words/words.ts';
-import { type Opened, openApp, openBench, playUntil, settle } from './render-app.tsx';
+import { pageWords } from '../../renderer/words/page-words.ts';
+import { outsideBrackets, pseudoTable } from '../language/pseudo-locale.ts';
+import { FILES, type Opened, openApp, openBench, playUntil, settle } from './render-app.tsx';
 
 const TAG = 'en-XA';
+const TABLE = pseudoTable(TAG);
+const PSEUDO = pageWords(TABLE);
 
-/** The same table with every text in brackets, functions included. */
-function pseudo<T>(value: T, path = ''): T {
-  if (path === '.language') return { tag: TAG, name: 'Pseudo', direction: 'ltr' } as T;
-  if (typeof value === 'string') return `⟦${value}⟧` as T;
-  if (typeof value === 'function')
-    return ((...given: never[]) => `⟦${(value as (...a: never[]) => string)(...given)}⟧`) as T;
-  if (Array.isArray(value)) return value.map((one, i) => pseudo(one, `${path}.${i}`)) as T;
-  return Object.fromEntries(
-    Object.entries(value as object).map(([key, one]) => [key, pseudo(one, `${path}.${key}`)]),
-  ) as T;
-}
-
-const PSEUDO: Words = pseudo(en as Words);
-const table = languages as Map<string, Words>;
-
-beforeAll(() => void table.set(TAG, PSEUDO));
-afterAll(() => void table.delete(TAG));
 afterEach(() => {
   document.body.innerHTML = '';
 });
@@ -51,34 +36,27 @@ function texts(): string[] {
   return found;
 }
 
-/** What is left of a text once bracketed pieces (which may hold each other) are taken out. */
-function outsideBrackets(text: string): string {
-  let depth = 0;
-  let rest = '';
-  for (const letter of text) {
-    if (letter === '⟦') depth += 1;
-    else if (letter === '⟧') depth -= 1;
-    else if (depth === 0) rest += letter;
-  }
-  return rest;
-}
-
 const CAPS = new Set(
-  (Object.keys(en.phrase) as PhraseId[]).flatMap((phrase) => keysFor(phrase).map((key) => keyCap(key))),
+  [
+    ...TALK_KEYS,
+    ...(Object.keys(ENGLISH_TABLE.page.phrase) as PhraseId[]).flatMap((phrase) => keysFor(phrase)),
+  ].map(keyCap),
 );
 const LANGUAGE_NAMES = new Set(['English', 'Pseudo']);
 /** Symbols of units, and what `Intl` writes for dates and durations: they follow the locale, not the table. */
 const BY_LOCALE =
   /\b(N·m|lbf·in|mm|min|sec|hrs?|AM|PM|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec|M\d+(\.\d+)?|T\d+|s)\b/g;
 
-/** Every text that came from host or core, in one string. */
-async function data({ bridge }: Opened): Promise<string> {
-  const answers: unknown[] = [bridge.view(), bridge.everAnswered];
-  return JSON.stringify(answers).replaceAll('\\"', '"').toLowerCase();
-}
+/** What authors and the test itself have written, and what is a name of a file or a folder. */
+const GIVEN = [
+  ...Object.entries(FILES).flat(),
+  '/home/bench/jobs /home/bench/procedures /home/bench/reports job-1 0.1.0 AB1234',
+]
+  .join('\n')
+  .replaceAll(/\s+/g, ' ')
+  .toLowerCase();
 
-async function englishOn(opened: Opened): Promise<string[]> {
-  const known = await data(opened);
+function englishOn(): string[] {
   const foreign: string[] = [];
   for (const text of texts()) {
     // Times stand behind what they belong to; a language is named in its own words.
@@ -93,8 +71,8 @@ async function englishOn(opened: Opened): Promise<string[]> {
     for (const piece of pieces)
       if (
         /\p{L}{2,}/u.test(piece.replace(BY_LOCALE, '')) &&
-        !known.includes(piece) &&
-        !known.includes(piece.replaceAll(' ', '-'))
+        !GIVEN.includes(piece) &&
+        !GIVEN.includes(piece.replaceAll(' ', '-'))
       )
         foreign.push(text);
   }
@@ -103,7 +81,7 @@ async function englishOn(opened: Opened): Promise<string[]> {
 
 const SETTING = { language: TAG, technician: 'A' } as const;
 const door = (name: string) => async (): Promise<Opened> => {
-  const opened = await openApp(SETTING);
+  const opened = await openApp(SETTING, FILES, [TABLE]);
   fireEvent.click(screen.getByRole('button', { name }));
   await settle();
   return opened;
@@ -111,18 +89,23 @@ const door = (name: string) => async (): Promise<Opened> => {
 const bench =
   (test: Parameters<typeof playUntil>[1], trainee = false) =>
   async (): Promise<Opened> => {
-    const opened = await openBench('wt-3.yaml', 'battery-pack', {
-      ...SETTING,
-      verbosity: trainee ? 'trainee' : 'full',
-    });
+    const opened = await openBench(
+      'wt-3.yaml',
+      'battery-pack',
+      {
+        ...SETTING,
+        verbosity: trainee ? 'trainee' : 'full',
+      },
+      [TABLE],
+    );
     await playUntil(opened.bridge, test);
     return opened;
   };
 
 const SCREENS: Readonly<Record<string, () => Promise<Opened>>> = {
-  start: () => openApp(SETTING),
+  start: () => openApp(SETTING, FILES, [TABLE]),
   before: async () => {
-    const opened = await openApp(SETTING);
+    const opened = await openApp(SETTING, FILES, [TABLE]);
     fireEvent.click(screen.getByRole('button', { name: /WT-3/ }));
     await settle();
     fireEvent.click(screen.getByRole('checkbox', { name: 'display' }));
@@ -137,7 +120,7 @@ const SCREENS: Readonly<Record<string, () => Promise<Opened>>> = {
   'bench, reading': bench((view) => view.waits_for === 'reading' && view.phase === 'step'),
   'bench, question': bench((view) => view.question !== null),
   after: async () => {
-    const opened = await openBench('practice.yaml', 'sheet', SETTING);
+    const opened = await openBench('practice.yaml', 'sheet', SETTING, [TABLE]);
     await act(async () => opened.bridge.finishByScript(() => 3000));
     fireEvent.click(screen.getByRole('button', { name: PSEUDO.bench.seeJob }));
     await settle();
@@ -161,22 +144,16 @@ const SCREENS: Readonly<Record<string, () => Promise<Opened>>> = {
 };
 
 describe('pseudo-locale', () => {
-  it('is chosen by the setting, like any language that is added', () => {
-    expect(languageFor([TAG])).toBe(PSEUDO);
-    expect(languageFor(['xx-YY', 'en-GB'])).toBe(en);
-    expect(languageFor([])).toBe(en);
-  });
-
   it('would find a word written into a screen', async () => {
-    const opened = await openApp(SETTING);
+    await openApp(SETTING, FILES, [TABLE]);
     document.body.append('Written into the screen');
-    expect(await englishOn(opened)).toEqual(['Written into the screen']);
+    expect(englishOn()).toEqual(['Written into the screen']);
   });
 
   for (const [name, open] of Object.entries(SCREENS))
     it(`leaves no English of the program on ${name}`, async () => {
-      const opened = await open();
+      await open();
       expect(document.body.textContent).toContain('⟦');
-      expect(await englishOn(opened)).toEqual([]);
+      expect(englishOn()).toEqual([]);
     });
 });

@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { act, cleanup, configure, render, screen } from '@testing-library/react';
+import type { LanguageTable } from '../../electron/core/base/language-table.ts';
 import type { FromEar, Settings, ToEar } from '../../electron/ipc/contract.ts';
 import { App } from '../../renderer/app.tsx';
 import { HostProvider, hostFrom } from '../../renderer/host.tsx';
@@ -98,10 +99,14 @@ export interface Opened {
 const PATIENT = { timeout: 10_000 };
 
 /** Renders the page and waits for its first screen. */
-export async function openApp(settings: Partial<Settings> = {}, files = FILES): Promise<Opened> {
+export async function openApp(
+  settings: Partial<Settings> = {},
+  files = FILES,
+  tables: readonly LanguageTable[] = [],
+): Promise<Opened> {
   cleanup();
   window.scrollTo = () => undefined;
-  const bridge = new CoreBridge(files, settings);
+  const bridge = new CoreBridge(files, settings, tables);
   const ear = new TestEar();
   const loop = startVoiceLoop(hostFrom(bridge), { mouth: new TestMouth(), ear });
   const { container } = render(
@@ -128,8 +133,9 @@ export async function openBench(
   file: string,
   part: string,
   settings: Partial<Settings> = {},
+  tables: readonly LanguageTable[] = [],
 ): Promise<Opened> {
-  const opened = await openApp(settings);
+  const opened = await openApp(settings, FILES, tables);
   await startJob(opened.bridge, file, part);
   const again = opened.bridge;
   cleanup();

@@ -94,7 +94,7 @@ class Reader {
       if (sign === '}') break;
       if (sign === '{') {
         flush();
-        found.push(this.place(depth));
+        found.push(this.place(depth, inPlural));
       } else if (sign === '#' && inPlural) {
         flush();
         found.push({ kind: 'number-sign' });
@@ -143,7 +143,7 @@ class Reader {
     this.at += 1;
   }
 
-  private place(depth: number): Piece {
+  private place(depth: number, inPlural: boolean): Piece {
     this.expect('{');
     const name = this.word('the name of a place');
     if (this.pattern.charAt(this.at) === '}') {
@@ -164,7 +164,7 @@ class Reader {
     while (/^\s*[^\s}]/.test(this.pattern.slice(this.at))) {
       const arm = this.word('the name of a case');
       this.expect('{');
-      arms.set(arm, this.pieces(depth + 1, kind === 'plural'));
+      arms.set(arm, this.pieces(depth + 1, inPlural || kind === 'plural'));
       this.expect('}');
     }
     this.at += /^\s*/.exec(this.pattern.slice(this.at))?.[0].length ?? 0;

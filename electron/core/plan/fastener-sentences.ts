@@ -129,7 +129,7 @@ export function installFasteners(draft: Draft, use: FastenerUse, context: Senten
 
 /** Torque as printed in a sentence: "0.4 N·m". */
 export function torqueText(torque_nm: number, language: Language): string {
-  return language.plan.torque({ torque: printedNumber(language, torque_nm) });
+  return language.plan['value-with-unit']({ value: printedNumber(language, torque_nm), unit: 'N·m' });
 }
 
 /** Tighten: torque, order, passes, round pass. `started`: the sentence before has named the fasteners. */
