@@ -264,14 +264,21 @@ async function syncedWrites(folder: string): Promise<void> {
   );
 }
 
-/** Runs all soaks and prints their figures; about as many minutes as this machine is slow. */
+/** Runs all soaks, or those named in SOAK (`SOAK=job,folder`), and prints their figures; minutes each. */
 export async function run(): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'stepcaller-soak-'));
+  const soaks: Readonly<Record<string, () => Promise<void>>> = {
+    writes: () => syncedWrites(folder),
+    job: longJob,
+    listening: longListening,
+    folder: () => manyJobs(folder),
+  };
   try {
-    await syncedWrites(folder);
-    await longJob();
-    await longListening();
-    await manyJobs(folder);
+    for (const name of (process.env.SOAK ?? Object.keys(soaks).join(',')).split(',')) {
+      const soak = soaks[name];
+      if (soak === undefined) throw new Error(`no soak ${name}: choose of ${Object.keys(soaks).join(', ')}`);
+      await soak();
+    }
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }

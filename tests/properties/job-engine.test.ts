@@ -7,6 +7,7 @@ import {
   evolve,
   type JobState,
   openJob,
+  PRESS_AGAIN_MS,
   type Step,
   stateFromRecords,
   step,
@@ -71,6 +72,9 @@ function same(a: unknown, b: unknown): void {
 }
 
 const FORWARD = new Set<JobRecord['event']>(['step.confirmed', 'step.skipped']);
+
+/** A moment at which no press can be the echo of an earlier one (S26). */
+const laterMs = (state: JobState): number => state.at_ms + PRESS_AGAIN_MS;
 
 describe('any inputs to any plan', () => {
   it('S2 S3 S4 S5 S6 S8 S9 S10 S16 S18 S20 leave records that an independent checker finds safe', () => {
@@ -178,7 +182,7 @@ describe('any inputs to any plan', () => {
       if (!state.opened || state.left || state.outcome !== null) return;
       const allowed = allowedNow(plan, state).phrases;
       for (const phrase of phrases) {
-        const made = decide(plan, state, { type: 'phrase', atMs: state.at_ms, phrase, source: 'touch' });
+        const made = decide(plan, state, { type: 'phrase', atMs: laterMs(state), phrase, source: 'touch' });
         const refused = made.records.some((record) => record.event === 'phrase.refused');
         const tooEarly = phrase === 'understood' && state.caution?.status !== 'read';
         same([phrase, refused], [phrase, !allowed.includes(phrase) || tooEarly]);
@@ -192,6 +196,31 @@ describe('any inputs to any plan', () => {
         }
       }
     });
+  });
+
+  it('S26 let the echo of a press confirm nothing', () => {
+    let echoes = 0;
+    always((before, input, after, { plan }) => {
+      const pressed = 'source' in input && (input.source === 'key' || input.source === 'touch');
+      const moved = after.records.some((record) => FORWARD.has(record.event));
+      if (!pressed || !moved || before.outcome !== null) return;
+      for (const phrase of ['next', 'understood', 'yes'] as const) {
+        const echo = decide(plan, after.state, {
+          type: 'phrase',
+          atMs: input.atMs + 100,
+          phrase,
+          source: 'touch',
+        });
+        expect(
+          echo.records.filter(
+            (record) => record.event !== 'phrase.refused' && !record.event.startsWith('caution.'),
+          ),
+        ).toEqual([]);
+        expect(echo.records.some((record) => record.event === 'caution.acknowledged')).toBe(false);
+        echoes += 1;
+      }
+    });
+    expect(echoes).toBeGreaterThan(RUNS / 10);
   });
 
   it('S12 let nothing by voice count while not listening, except to listen again', () => {
