@@ -47,6 +47,8 @@ import { standardTimeOf } from './work-measurement.ts';
 
 /** Most jobs in a chart and in the trend: the latest ones. */
 export const CHART_JOBS = CHART_POINTS;
+/** Most steps and cautions listed of one type of job, those with the most time: a page shows no more. */
+export const STEP_LIMIT = 1000;
 /** Most lapses listed, the latest first. */
 export const LAPSE_LIMIT = 200;
 /** Jobs on each side of a change of revision that are compared: near enough to leave learning out. */
@@ -184,6 +186,10 @@ function typeNotices(jobs: readonly JobTimes[]): Notice[] {
   return [...notices, ...shiftNotice(jobs.slice(-CHART_JOBS), Math.max(0, jobs.length - CHART_JOBS))];
 }
 
+function moreSteps(steps: number, total: number): Notice[] {
+  return steps < total ? [notice('review/more-steps', { steps, total })] : [];
+}
+
 /** Review of one type of job; `all` in order of time, completed or not. */
 function reviewType(
   all: readonly JobTimes[],
@@ -198,8 +204,11 @@ function reviewType(
     rating: options.rating ?? USUAL_PACE.rating,
     allowance: options.allowance ?? USUAL_PACE.allowance,
   };
-  const steps = stepStatistics(jobs, pace);
-  const pareto = paretoOf(steps, jobs);
+  const allSteps = stepStatistics(jobs, pace);
+  const allPareto = paretoOf(allSteps, jobs);
+  const pareto = allPareto.slice(0, STEP_LIMIT);
+  const listed = new Set(pareto.map((row) => row.step));
+  const steps = allSteps.length === listed.size ? allSteps : allSteps.filter((one) => listed.has(one.step));
   const { trend, says } = trendOf(times);
   return {
     job_type: latest.job_type,
@@ -224,7 +233,7 @@ function reviewType(
     pareto,
     steps,
     ...chartsOf(jobs),
-    cautions: cautionStatistics(all),
+    cautions: cautionStatistics(all).slice(0, STEP_LIMIT),
     trend,
     trend_says: says,
     learning: learningOf(jobs, alias),
@@ -232,7 +241,7 @@ function reviewType(
     comparisons: comparisonsOf(jobs),
     standard: standardTimeOf(times, pace.rating, pace.allowance),
     prediction: predictionOf(times),
-    notices: typeNotices(jobs),
+    notices: [...typeNotices(jobs), ...moreSteps(steps.length, allSteps.length)],
   };
 }
 

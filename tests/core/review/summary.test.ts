@@ -285,6 +285,25 @@ describe('little or bad input', () => {
     expect(JSON.parse(JSON.stringify(zero))).toEqual(zero);
     expect(zero.types[0]!.prediction).toBe(null);
   });
+  it('a job of very many steps: the ones with the most time, and a remark', () => {
+    const many = madeJobs(1, [{}]).map((job) => ({
+      ...job,
+      steps: Array.from({ length: 3000 }, (_, index) => ({
+        ...job.steps[0]!,
+        step: `s${index}`,
+        index,
+        active_ms: index === 2500 ? 9000 : 10,
+      })),
+    }));
+    const [type] = reviewSummary(many).types;
+    expect(type!.steps.length).toBe(1000);
+    expect(type!.pareto[0]).toMatchObject({ step: 's2500', total_ms: 9000 });
+    // Shares stay shares of everything.
+    expect(type!.pareto[0]!.share).toBeCloseTo(9000 / (9000 + 2999 * 10), 12);
+    expect(type!.notices.map((one) => one.text).join()).toContain(
+      '1000 steps that take the most time are listed, of 3000',
+    );
+  });
   it('another product only', () => {
     expect(reviewSummary(madeJobs(1, times(3)), { product: 'other' }).jobs.total).toBe(0);
   });
