@@ -1,5 +1,5 @@
 /** Which screen is shown, and what passes from one to the next. Screens decide nothing about each other. */
-import { useCallback, useEffect, useState } from 'react';
+import { lazy, Suspense, useCallback, useEffect, useState } from 'react';
 import type { Plan } from '../electron/core/plan/model.ts';
 import type { Refusal, Settings } from '../electron/ipc/contract.ts';
 import { useAnswer, useHost } from './host.tsx';
@@ -12,12 +12,14 @@ import { Bench } from './screens/bench/bench.tsx';
 import { Desk } from './screens/desk/desk.tsx';
 import { Help } from './screens/help.tsx';
 import { PlanScreen } from './screens/plan.tsx';
-import { Review } from './screens/review/review.tsx';
 import { SettingsScreen } from './screens/settings.tsx';
 import { Start } from './screens/start.tsx';
 import { useVoice } from './voice.tsx';
 import { LanguageProvider, usePageLanguage } from './words/languages.ts';
 import { useWords, WordsProvider } from './words/words.ts';
+
+/** Loaded when it is first opened: its drawing library is larger than all other screens together. */
+const Review = lazy(async () => ({ default: (await import('./screens/review/review.tsx')).Review }));
 
 export type Screen =
   | { readonly at: 'start' }
@@ -189,6 +191,10 @@ function Screens({
   );
 }
 
+function Loading() {
+  return <p className="loading">{useWords().app.loading}</p>;
+}
+
 function Inner({
   screen,
   settings,
@@ -253,7 +259,11 @@ function Inner({
     case 'after':
       return <After job={screen.job} onGoOn={openJob} onBack={start} />;
     case 'review':
-      return <Review />;
+      return (
+        <Suspense fallback={<Loading />}>
+          <Review />
+        </Suspense>
+      );
     case 'desk':
       return <Desk file={screen.file} units={settings.units} onFile={(file) => go({ at: 'desk', file })} />;
     case 'settings':

@@ -130,6 +130,19 @@ describe('all steps', () => {
     expect(screen.queryByRole('region', { name: en.bench.steps })).toBeNull();
   });
 
+  it('is opened by “where am I” without taking the keys, and closes with the next question', async () => {
+    const { bridge } = await atStep(9);
+    await press('i');
+    expect(list().querySelectorAll('.step-row').length).toBe(9);
+    expect(list().contains(document.activeElement)).toBe(false);
+    await press('t');
+    expect(screen.queryByRole('region', { name: en.bench.steps })).toBeNull();
+    await press('i');
+    await press(' ');
+    expect(bridge.view()?.step_number).toBe(10);
+    expect(screen.queryByRole('region', { name: en.bench.steps })).toBeNull();
+  });
+
   it('asks back before it goes, by touch', async () => {
     const { bridge } = await atStep(9);
     const wanted = bridge.view()?.steps[3]?.id ?? '';

@@ -453,6 +453,8 @@ export interface BenchView {
   readonly expected_left_s: number;
   readonly paused_ms: number;
   readonly last_refusal: RefusalReason | null;
+  /** What was asked for last on this step. */
+  readonly last_help: PhraseId | null;
   readonly refusal_text: string | null;
   readonly troubles: readonly TroubleCode[];
   readonly value_proposed: string | null;

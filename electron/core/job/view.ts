@@ -59,6 +59,7 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
     expected_left_s: times.expected_left_s,
     paused_ms: times.paused_ms,
     last_refusal: state.refusal?.reason ?? null,
+    last_help: state.last_help,
     refusal_text: refusalText(plan, state, words),
     troubles: state.troubles,
     value_proposed: proposedText(state, words),

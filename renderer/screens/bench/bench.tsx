@@ -22,7 +22,7 @@ import { EarPanel } from './ear-panel.tsx';
 import { HandOver } from './hand-entries.tsx';
 import { PhraseKeys } from './phrase-keys.tsx';
 import { STEP_LIST_KEY, StepList, StepListButton } from './step-list.tsx';
-import { offeredAnswers, WorkCard } from './work-card.tsx';
+import { LONG_TEXT, offeredAnswers, WorkCard } from './work-card.tsx';
 
 /** Text sizes of the bench from the settings, in CSS pixels. */
 export function benchSizes(settings: Settings): {
@@ -160,7 +160,7 @@ function BenchSheet({
 }) {
   const w = useWords();
   const sizes = useMemo(() => benchSizes(settings), [settings]);
-  const [over, toggleOver] = useOver(view);
+  const [over, toggleOver, unasked] = useOver(view);
   const phrase = (said: PhraseId): void => send({ type: 'phrase', phrase: said, source: 'touch' });
   const style = {
     '--read': `${sizes.preferred_px}px`,
@@ -169,8 +169,14 @@ function BenchSheet({
   const entry =
     view.value_proposed === null &&
     (view.waits_for !== null || view.allowed.spelling || view.allowed.number !== 'none');
+  const voice = useVoiceState();
+  const told = recovered !== null || view.troubles.length > 0 || voice.troubles.length > 0;
+  const long = view.phase === 'step' && view.step.say.length > LONG_TEXT;
+  // The tray gives way where words need its room; the compartment of the step stands in the title block.
   const wide =
     over !== null ||
+    long ||
+    told ||
     view.phase === 'caution' ||
     (entry && view.phase !== 'paused' && view.phase !== 'finished');
   return (
@@ -195,6 +201,7 @@ function BenchSheet({
         ) : over === 'steps' ? (
           <StepList
             steps={view.steps}
+            takesFocus={!unasked}
             onGoTo={(step, source) => {
               send({ type: 'go-to', step, source });
               toggleOver(null);
@@ -221,10 +228,18 @@ function BenchSheet({
 }
 
 type Over = 'hand-over' | 'steps';
+interface Opened {
+  readonly what: Over;
+  readonly at: string;
+  /** Opened by a question to the job: it closes with the next one, and does not take the focus. */
+  readonly unasked?: true;
+}
 
 /** What is open over the work card. It closes by itself when the job moves on under it. */
-function useOver(view: BenchView): readonly [over: Over | null, toggle: (what: Over | null) => void] {
-  const [opened, setOpened] = useState<{ readonly what: Over; readonly at: string } | null>(null);
+function useOver(
+  view: BenchView,
+): readonly [over: Over | null, toggle: (what: Over | null) => void, unasked: boolean] {
+  const [opened, setOpened] = useState<Opened | null>(null);
   const at = `${view.step.id} ${view.phase} ${view.caution?.id ?? ''}`;
   const over = opened?.at === at ? opened.what : null;
   const toggle = useCallback(
@@ -232,6 +247,12 @@ function useOver(view: BenchView): readonly [over: Over | null, toggle: (what: O
       setOpened((old) => (what === null || (old?.what === what && old.at === at) ? null : { what, at })),
     [at],
   );
+  // "Where am I" is answered aloud and, to the eye, by the list; the focus stays where the pedal's key works.
+  const asked = view.phase === 'step' && view.last_help === 'where am i';
+  useEffect(() => {
+    if (asked) setOpened({ what: 'steps', at, unasked: true });
+    else setOpened((old) => (old?.unasked === true ? null : old));
+  }, [asked, at]);
   const canJump = view.phase === 'step' || view.phase === 'caution';
   useEffect(() => {
     const onKey = (event: KeyboardEvent): void => {
@@ -243,7 +264,7 @@ function useOver(view: BenchView): readonly [over: Over | null, toggle: (what: O
     window.addEventListener('keydown', onKey);
     return () => window.removeEventListener('keydown', onKey);
   }, [toggle, canJump]);
-  return [over, toggle];
+  return [over, toggle, opened?.unasked === true];
 }
 
 function BenchHead({

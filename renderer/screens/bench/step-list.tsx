@@ -51,10 +51,13 @@ export function StepListButton({ open, onClick }: { open: boolean; onClick: () =
 
 export function StepList({
   steps,
+  takesFocus,
   onGoTo,
   onClose,
 }: {
   steps: BenchView['steps'];
+  /** False where it only shows the place: the keys go on being phrases. */
+  takesFocus: boolean;
   onGoTo: (step: string, source: Source) => void;
   onClose: () => void;
 }) {
@@ -62,9 +65,9 @@ export function StepList({
   const list = useRef<HTMLElement>(null);
   useEffect(() => {
     const here = list.current?.querySelector<HTMLElement>('[aria-current]');
-    here?.focus({ preventScroll: true });
+    if (takesFocus) here?.focus({ preventScroll: true });
     here?.scrollIntoView?.({ block: 'center' });
-  }, []);
+  }, [takesFocus]);
   const onKey = (event: KeyboardEvent): void => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
     const rows = [...(list.current?.querySelectorAll<HTMLElement>('.step-row') ?? [])];

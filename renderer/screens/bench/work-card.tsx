@@ -94,7 +94,7 @@ function CautionCard({ view, sizes }: CardProps) {
 }
 
 /** From this many letters on, the sentence gets more of the card and the picture less. */
-const LONG_TEXT = 190;
+export const LONG_TEXT = 190;
 /** Whoever signs stands at the screen to touch it, so the sentence may be smaller than at the bench. */
 const NEARER = 0.7;
 
