@@ -91,9 +91,11 @@ class Drive {
   #cut: number[] = [];
   #outcome: 'completed' | 'given-up' | null = null;
   #done = 0;
+  #total: number;
 
   constructor(options: DriveOptions) {
     this.#options = options;
+    this.#total = options.jobFile.plan.steps.length;
     this.#clock = new SimulatedClock(options.startMs);
     const { disk, processes, token } = options;
     this.#service = new JobService({ disk, processes, token, clock: this.#clock });
@@ -101,6 +103,7 @@ class Drive {
       if (push.type === 'effect') this.#effect(push.effect);
       if (push.type === 'view' && push.view !== null) {
         this.#outcome = push.view.outcome;
+        this.#total = push.view.step_total;
         this.#done = push.view.steps.filter(
           (step) => step.state === 'done' || step.state === 'skipped',
         ).length;
@@ -184,7 +187,7 @@ class Drive {
       folder: `${jobsFolder}/${jobFile.job}`,
       outcome: this.#outcome ?? 'unfinished',
       steps_done: this.#done,
-      steps_total: jobFile.plan.steps.length,
+      steps_total: this.#total,
       duration_ms: Math.round(this.#clock.monotonicMs()),
       transcript: this.#transcript,
     });

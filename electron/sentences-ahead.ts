@@ -7,6 +7,7 @@ import { type JobState, step } from './core/job/engine.ts';
 import type { JobInput } from './core/job/model.ts';
 import { waitsFor } from './core/job/state.ts';
 import type { Plan } from './core/plan/model.ts';
+import { planAsAnswered } from './core/plan/questions.ts';
 
 /** Far enough for a step with several cautions and the step after it. */
 const MAX_INPUTS = 12;
@@ -20,7 +21,7 @@ function likelyInput(plan: Plan, state: JobState): JobInput | undefined {
     return { type: 'spoken', atMs, utterance: caution.utterance, outcome: 'completed' };
   }
   if (caution !== null) return { type: 'phrase', atMs, phrase: 'understood', source: 'touch' };
-  if (waitsFor(plan, state) !== null) return undefined;
+  if (waitsFor(planAsAnswered(plan, state.variants), state) !== null) return undefined;
   return { type: 'phrase', atMs, phrase: 'next', source: 'touch' };
 }
 

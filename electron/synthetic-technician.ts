@@ -104,6 +104,10 @@ export class SyntheticTechnician {
         const value = view.ledger[0]?.compartment ?? 1;
         return { afterMs, input: { type: 'number', value, source: 'voice', confidence: this.#confidence() } };
       }
+      case 'variant': {
+        const value = this.#random.pick(view.question.answers);
+        return { afterMs, input: { type: 'answer', value, source: 'voice', confidence: this.#confidence() } };
+      }
       case 'problem-kind':
         return {
           afterMs,

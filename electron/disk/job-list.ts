@@ -6,6 +6,7 @@
 import { z } from 'zod';
 import type { Diagnostic } from '../core/base/diagnostic.ts';
 import { ok, type Result } from '../core/base/result.ts';
+import { planOfLog } from '../core/log/answered-plan.ts';
 import type { ReadLog } from '../core/log/codec.ts';
 import type { JobFile, StoredLine } from '../core/log/model.ts';
 import { verdictOf } from '../core/log/verify.ts';
@@ -60,7 +61,8 @@ export function summaryOf(jobFile: JobFile, log: ReadLog): JobSummary {
     (verdict === log.verdict ? undefined : foreign);
   const outcome = lastText(lines, 'job.finished', 'outcome');
   const shown = lastText(lines, 'step.shown', 'step');
-  const number = jobFile.plan.steps.findIndex((step) => step.id === shown) + 1;
+  const { steps } = planOfLog(jobFile.plan, lines);
+  const number = steps.findIndex((step) => step.id === shown) + 1;
   const finished = outcome === 'given-up' ? 'given-up' : 'completed';
   return {
     job: jobFile.job,
@@ -71,7 +73,7 @@ export function summaryOf(jobFile: JobFile, log: ReadLog): JobSummary {
     started: lines[0]?.wall ?? jobFile.created,
     state: verdict === 'unknown' ? 'unknown' : outcome === undefined ? 'unfinished' : finished,
     step_number: number,
-    step_total: jobFile.plan.steps.length,
+    step_total: steps.length,
     trouble: damage === undefined ? null : logDiagnosticText(damage).message,
   };
 }

@@ -6,6 +6,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { planJob } from '../../electron/core/plan/plan-job.ts';
 import { proofText, provePlan } from '../../electron/core/plan/proof.ts';
+import { planAsAnswered } from '../../electron/core/plan/questions.ts';
 import { fits } from '../../electron/core/plan/sentences.ts';
 import { ledgerAfter } from '../../electron/core/plan/tray.ts';
 import { randomProduct, randomRequest } from './random-product.ts';
@@ -34,6 +35,29 @@ describe('planner against proof', () => {
         expect(provePlan(product, plan).map((violation) => proofText(violation))).toEqual([]);
       }),
       parameters,
+    );
+  });
+
+  test('with its questions left to the job it is proven for every answer', { timeout: TIMEOUT_MS }, () => {
+    fc.assert(
+      fc.property(unitSeed, size, (seed, parts) => {
+        const product = randomProduct(seed, { parts });
+        const { replace } = randomRequest(product, seed);
+        const open = planJob(product, { replace, variants: {} });
+        if (!open.ok) throw new Error(JSON.stringify(open.error));
+        expect(provePlan(product, open.value).map((violation) => proofText(violation))).toEqual([]);
+        for (const screws of ['four', 'six'])
+          for (const fan of ['yes', 'no']) {
+            const left = planAsAnswered(open.value, { screws, fan });
+            const held = new Map(left.tray.map((c) => [c.number, 0]));
+            for (const step of left.steps)
+              for (const f of step.fasteners)
+                if (f.compartment !== null && step.action === 'remove-fasteners')
+                  held.set(f.compartment, (held.get(f.compartment) ?? 0) + f.count);
+            for (const c of left.tray) expect(held.get(c.number)).toBe(c.count);
+          }
+      }),
+      { ...parameters, numRuns: Math.ceil(RUNS / 3) },
     );
   });
 

@@ -6,14 +6,25 @@
  * the ear does not change its grammar just when people say it; the engine refuses it until the end.
  */
 import type { Plan } from '../plan/model.ts';
+import { planAsAnswered } from '../plan/questions.ts';
 import type { Allowed, PhraseId } from './model.ts';
 import { PROBLEM_DECISIONS, PROBLEM_KINDS } from './prompts.ts';
-import { canRecordNote, isAtEnd, isOpenStep, type JobState, maySkip, stepOf, waitsFor } from './state.ts';
+import {
+  canRecordNote,
+  isAtEnd,
+  isOpenStep,
+  type JobState,
+  maySkip,
+  questionHere,
+  stepOf,
+  waitsFor,
+} from './state.ts';
 
 const NOTHING: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
 
 /** What may be said, keyed or touched now. Deterministic; empty before the job is open and after its end. */
-export function allowedNow(plan: Plan, state: JobState): Allowed {
+export function allowedNow(whole: Plan, state: JobState): Allowed {
+  const plan = planAsAnswered(whole, state.variants);
   if (!state.opened || state.left || state.outcome !== null) return NOTHING;
   const ear: PhraseId = state.listening ? 'stop listening' : 'start listening';
   // While a note is spoken hardly anything is a command: what is said belongs to the note.
@@ -59,7 +70,11 @@ function atStep(plan: Plan, state: JobState, back: readonly PhraseId[], ear: Phr
   if (state.frontier > 0) phrases.push('undo');
   if (isOpen && maySkip(step)) phrases.push('skip');
   phrases.push('finish', 'stop', 'what can i say', ear);
-  return { phrases, number: measures ? 'reading' : 'none', spelling: spells, answers: [] };
+  const offered = questionHere(plan, state)?.answers ?? [];
+  // "Yes" and "no" are phrases wherever they are answers.
+  for (const word of ['yes', 'no'] as const) if (offered.includes(word)) phrases.push(word);
+  const answers = offered.filter((answer) => answer !== 'yes' && answer !== 'no');
+  return { phrases, number: measures ? 'reading' : 'none', spelling: spells, answers };
 }
 
 function inQuestion(state: JobState, ear: PhraseId): Allowed {

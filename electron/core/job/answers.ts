@@ -27,6 +27,7 @@ import {
   isOpenStep,
   type JobState,
   openCompartments,
+  questionHere,
   stepOf,
   stepStateOf,
   waitsFor,
@@ -117,7 +118,7 @@ export function limitOf(measure: Measure, value: number): 'within' | 'too-high' 
 /** The question that is open, in words; empty where none is. */
 export function questionText(plan: Plan, state: JobState, words: Words): string {
   const question = state.question;
-  if (question === null) return '';
+  if (question === null) return questionHere(plan, state)?.ask ?? '';
   const key: Readonly<Record<QuestionKind, WordKey>> = {
     finish: 'question.finish',
     'give-up': isAtEnd(plan, state) ? 'question.give-up-end' : 'question.give-up',
@@ -346,5 +347,6 @@ function whyNotNext(plan: Plan, state: JobState): WhyNot {
     return reading !== null && !reading.within ? 'reading-bad' : 'reading-first';
   }
   if (waits === 'serial') return 'serial-first';
-  return waits === 'sign-off' ? 'sign-off-first' : 'not-now';
+  if (waits === 'sign-off') return 'sign-off-first';
+  return waits === 'answer' ? 'answer-first' : 'not-now';
 }

@@ -7,6 +7,7 @@
  */
 import { assert } from '../base/result.ts';
 import type { Plan, PlanStep } from '../plan/model.ts';
+import { planAsAnswered } from '../plan/questions.ts';
 import { cautionText, questionText, stepText, whyText } from './answers.ts';
 import { type ConfidenceTable, DEFAULT_CONFIDENCE } from './confidence.ts';
 import { evolve } from './evolve.ts';
@@ -30,7 +31,9 @@ export type RecordFields = JobRecord extends infer R
   : never;
 
 export interface Draft {
-  readonly plan: Plan;
+  /** The plan as answered so far; `whole` is that of the job. */
+  plan: Plan;
+  readonly whole: Plan;
   readonly before: JobState;
   state: JobState;
   readonly atMs: number;
@@ -44,7 +47,8 @@ export interface Draft {
 /** An empty draft. Time never runs backwards: an earlier or impossible moment counts as the last one. */
 export function draftFor(plan: Plan, state: JobState, atMs: number, options: EngineOptions): Draft {
   return {
-    plan,
+    plan: planAsAnswered(plan, state.variants),
+    whole: plan,
     before: state,
     state,
     atMs: Number.isFinite(atMs) ? Math.max(state.at_ms, Math.round(atMs)) : state.at_ms,
@@ -58,9 +62,10 @@ export function draftFor(plan: Plan, state: JobState, atMs: number, options: Eng
 
 /** Adds a record and moves the state on. */
 export function record(d: Draft, fields: RecordFields): void {
-  const whole = { ...fields, at_ms: d.atMs } as JobRecord;
-  d.records.push(whole);
-  d.state = evolve(d.plan, d.state, whole);
+  const made = { ...fields, at_ms: d.atMs } as JobRecord;
+  d.records.push(made);
+  d.state = evolve(d.whole, d.state, made);
+  d.plan = planAsAnswered(d.whole, d.state.variants);
 }
 
 /** Says something because of the record made last. */

@@ -35,6 +35,8 @@
  *     ends; meanwhile only "stop" and "undo" are commands.
  * S26 A key or touch that would confirm something does nothing within `PRESS_AGAIN_MS` of one that moved the job
  *     on: pedals bounce, and under a finger that taps twice stands another button the second time.
+ * S27 A question about the unit is passed by one of its answers only. The steps that do not hold for the answer
+ *     fall away; taking the question back brings them back. It cannot be left out.
  */
 import type { Plan } from '../plan/model.ts';
 import { closeDraft, type Draft, draftFor, type EngineOptions, record, refuse, showStep } from './draft.ts';

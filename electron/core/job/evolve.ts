@@ -3,6 +3,7 @@
  * not fit (a step the plan does not have) changes nothing but the count, so any log can be replayed.
  */
 import type { Plan } from '../plan/model.ts';
+import { planAsAnswered } from '../plan/questions.ts';
 import { evolveJob, stopClock, withStep } from './evolve-job.ts';
 import type { JobRecord } from './model.ts';
 import { cautionsToAcknowledge, type JobState, type StepState, trayChangeOf } from './state.ts';
@@ -46,6 +47,7 @@ export function initialState(plan: Plan): JobState {
     proposal: null,
     question: null,
     problem: null,
+    variants: {},
     recording: null,
     problem_noted: false,
     spoken_notes: 0,
@@ -65,8 +67,9 @@ export function initialState(plan: Plan): JobState {
   };
 }
 
-/** The state after one more record. */
-export function evolve(plan: Plan, state: JobState, record: JobRecord): JobState {
+/** The state after one more record. `whole`: the plan of the job, whatever has been answered in it. */
+export function evolve(whole: Plan, state: JobState, record: JobRecord): JobState {
+  const plan = planAsAnswered(whole, state.variants);
   const at_ms = Math.max(state.at_ms, record.at_ms);
   const keepsRefusal =
     record.event === 'utterance.refused' || record.event === 'phrase.refused' || record.event === 'step.read';
@@ -78,14 +81,27 @@ export function evolve(plan: Plan, state: JobState, record: JobRecord): JobState
     refusal: keepsRefusal ? state.refusal : null,
     returning: record.event === 'step.shown' && state.returning,
   };
-  return (
+  const after =
     evolveJob(plan, state, next, record) ??
     evolveStep(plan, next, record) ??
     evolveCaution(next, record) ??
     evolveValue(plan, next, record) ??
     evolveQuestion(next, record) ??
-    next
-  );
+    next;
+  return after.variants === state.variants
+    ? after
+    : withStepsOf(planAsAnswered(whole, after.variants), after);
+}
+
+/**
+ * Fits the state to the steps of the plan as answered. Only steps behind the question come or go, and they
+ * have not been reached.
+ */
+function withStepsOf(plan: Plan, s: JobState): JobState {
+  return {
+    ...s,
+    steps: plan.steps.map((_, i) => (i <= s.frontier ? (s.steps[i] ?? FRESH_STEP) : FRESH_STEP)),
+  };
 }
 
 /** A key or a touch that moved the job on. */
@@ -223,10 +239,19 @@ function undone(plan: Plan, s: JobState, id: string): JobState {
       helped: step.helped,
     })),
     out: applied(s.out, known.tray_change, -1),
+    variants: without(s.variants, plan.steps[index]?.asks?.variant),
     frontier: index,
     question: null,
     proposal: null,
   };
+}
+
+function without(
+  answers: Readonly<Record<string, string>>,
+  variant: string | undefined,
+): Readonly<Record<string, string>> {
+  if (variant === undefined || !Object.hasOwn(answers, variant)) return answers;
+  return Object.fromEntries(Object.entries(answers).filter(([id]) => id !== variant));
 }
 
 function noteTaken(s: JobState, record: Extract<JobRecord, { event: 'note.taken' }>): JobState {
@@ -333,6 +358,8 @@ function evolveQuestion(s: JobState, record: JobRecord): JobState | undefined {
     case 'question.asked':
       return { ...s, question: { kind: record.question, about: record.about ?? null }, proposal: null };
     case 'question.answered':
+      if (record.question === 'variant' && s.question?.about)
+        return { ...s, question: null, variants: { ...s.variants, [s.question.about]: record.answer } };
       return record.question === 'note' && record.answer === 'yes'
         ? { ...s, question: null, recording: { utterance: s.seq, on: false, since_ms: s.at_ms } }
         : { ...s, question: null };

@@ -3,7 +3,7 @@ import { endText, trayText, whyNotNow } from './answers.ts';
 import { ask, type Draft, goOn, here, record, refuse, say, showStep } from './draft.ts';
 import type { Source } from './model.ts';
 import { fill, PROBLEM_DECISIONS, PROBLEM_KINDS } from './prompts.ts';
-import { isAtEnd, openCompartments, stepStateOf, waitsFor } from './state.ts';
+import { isAtEnd, openCompartments, questionHere, stepStateOf, waitsFor } from './state.ts';
 import { askWhereFound, confirmReading, confirmSerial } from './values.ts';
 
 /** The step counts as done, and the next one is shown; after the last the end is asked for. */
@@ -34,7 +34,10 @@ function afterStep(d: Draft): void {
 /** "yes": only ever the answer to the question that is open. */
 export function answerYes(d: Draft, source: Source, confidence: number | undefined): void {
   const question = d.state.question;
-  if (question === null) return;
+  if (question === null) {
+    answerUnit(d, 'yes', source);
+    return;
+  }
   if (question.kind === 'reading') {
     confirmReading(d, source);
     return;
@@ -99,7 +102,10 @@ export function revisit(d: Draft, id: string, source: Source): void {
 /** "no": the question is dropped and nothing is lost; a value is taken back. */
 export function answerNo(d: Draft, source: Source): void {
   const question = d.state.question;
-  if (question === null) return;
+  if (question === null) {
+    answerUnit(d, 'no', source);
+    return;
+  }
   if (question.kind === 'reading' || question.kind === 'serial') {
     record(d, { event: 'value.rejected', step: here(d).id, source });
     say(d, fill(d.words, 'answer.again'), 'answer');
@@ -110,8 +116,25 @@ export function answerNo(d: Draft, source: Source): void {
   goOn(d);
 }
 
+/**
+ * The answer to a question about the unit: it is told back, the steps that do not hold for it fall away, and
+ * the step that asked counts as done. Taking that step back asks anew. False where nothing of the kind is asked
+ * or offered.
+ */
+function answerUnit(d: Draft, value: string, source: Source): boolean {
+  const asked = questionHere(d.plan, d.state);
+  const answer = asked?.answers.find((one) => one.toLowerCase() === value.trim().toLowerCase());
+  if (asked === undefined || answer === undefined) return false;
+  record(d, { event: 'question.asked', question: 'variant', about: asked.variant });
+  record(d, { event: 'question.answered', question: 'variant', answer, source });
+  say(d, fill(d.words, 'answer.variant', { answer }), 'answer');
+  if (waitsFor(d.plan, d.state) === null) confirmStep(d, source, undefined);
+  return true;
+}
+
 /** One of the offered answers; anything else is refused and changes nothing. */
 export function takeAnswer(d: Draft, value: string, source: Source): void {
+  if (answerUnit(d, value, source)) return;
   const kind = d.state.question?.kind;
   const word = value.trim().toLowerCase();
   if (kind === 'problem-kind' && (PROBLEM_KINDS as readonly string[]).includes(word)) {

@@ -2,7 +2,7 @@
  * The state of a running job: plain JSON, rebuilt from records alone. This file owns its shape and the
  * questions that can be put to it; it never changes one (that is `evolve.ts`).
  */
-import type { Plan, PlanCaution, PlanStep } from '../plan/model.ts';
+import type { Plan, PlanCaution, PlanQuestion, PlanStep } from '../plan/model.ts';
 import type { PhraseId, QuestionKind, RefusalReason, TroubleCode, Verbosity } from './model.ts';
 
 /** What is known of one step. The list runs parallel to `plan.steps`. */
@@ -71,6 +71,8 @@ export interface JobState {
   readonly question: OpenQuestion | null;
   /** A reported problem that waits for "go on" or "stop". */
   readonly problem: string | null;
+  /** Answers given in this job to questions about the unit, by variant id. */
+  readonly variants: Readonly<Record<string, string>>;
   /** A spoken note that was asked for: it is recorded once the utterance that invites it has ended. */
   readonly recording: { readonly utterance: number; readonly on: boolean; readonly since_ms: number } | null;
   /** The open problem has its note already. */
@@ -171,7 +173,7 @@ export function needsCount(plan: Plan, state: JobState): boolean {
 }
 
 /** What "next" still waits for at this step, apart from cautions and the trainee's count. */
-export function waitsFor(plan: Plan, state: JobState): 'reading' | 'serial' | 'sign-off' | null {
+export function waitsFor(plan: Plan, state: JobState): 'reading' | 'serial' | 'sign-off' | 'answer' | null {
   if (!isOpenStep(state) || isAtEnd(plan, state)) return null;
   const step = stepOf(plan, state);
   const known = stepStateOf(state);
@@ -179,7 +181,19 @@ export function waitsFor(plan: Plan, state: JobState): 'reading' | 'serial' | 's
     return 'reading';
   if (step.record !== null && known.serial === null) return 'serial';
   if (step.hold !== null && !known.signed) return 'sign-off';
+  if (step.asks !== undefined && !Object.hasOwn(state.variants, step.asks.variant)) return 'answer';
   return null;
+}
+
+/** The question about the unit that waits for its answer now, at a free step; undefined where none does. */
+export function questionHere(plan: Plan, state: JobState): PlanQuestion | undefined {
+  const busy =
+    state.question !== null ||
+    state.pending.length > 0 ||
+    state.paused_since_ms !== null ||
+    state.problem !== null ||
+    state.recording !== null;
+  return !busy && waitsFor(plan, state) === 'answer' ? stepOf(plan, state).asks : undefined;
 }
 
 /** A reading that shows the unit safe to touch is never excused: it must be within its limits. */
@@ -187,9 +201,9 @@ export function mustBeWithin(step: PlanStep): boolean {
   return step.action === 'verify-dead' || step.action === 'discharge' || step.action === 'isolate';
 }
 
-/** Whether the technician may leave a step out: only an optional one that neither protects nor holds. */
+/** Whether the technician may leave a step out: only an optional one that neither protects, holds nor asks. */
 export function maySkip(step: PlanStep): boolean {
-  return step.optional && step.hold === null && !mustBeWithin(step);
+  return step.optional && step.hold === null && step.asks === undefined && !mustBeWithin(step);
 }
 
 /**

@@ -1,5 +1,6 @@
 /** Everything the bench screen shows, computed from plan, state and time. It owns no state of its own. */
 import type { Plan } from '../plan/model.ts';
+import { planAsAnswered } from '../plan/questions.ts';
 import { allowedNow } from './allowed.ts';
 import {
   answerText,
@@ -21,15 +22,20 @@ import {
   isAtEnd,
   type JobState,
   litCompartments,
+  questionHere,
   stepOf,
   waitsFor,
 } from './state.ts';
 
 export { isAllowed } from './allowed.ts';
 
-/** The bench screen at a moment of the job's clock. */
-export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words = ENGLISH): BenchView {
+/** The bench screen at a moment of the job's clock. `whole`: the plan of the job. */
+export function viewOf(whole: Plan, state: JobState, nowMs: number, words: Words = ENGLISH): BenchView {
+  const plan = planAsAnswered(whole, state.variants);
   const step = stepOf(plan, state);
+  const waits = waitsFor(plan, state);
+  const asked = state.outcome === null ? questionHere(plan, state) : undefined;
+  const kind = asked === undefined ? state.question?.kind : 'variant';
   const allowed = allowedNow(plan, state);
   const times = timesOf(plan, state, nowMs);
   return {
@@ -38,13 +44,13 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
     step,
     step_number: state.index + 1,
     step_total: plan.steps.length,
-    phase: phaseOf(state),
+    phase: asked === undefined ? phaseOf(state) : 'question',
     caution: cautionView(plan, state),
     question:
-      state.question === null
+      kind === undefined
         ? null
         : {
-            kind: state.question.kind,
+            kind,
             text: questionText(plan, state, words),
             answers: answersOf(allowed.answers, allowed.phrases),
           },
@@ -64,7 +70,7 @@ export function viewOf(plan: Plan, state: JobState, nowMs: number, words: Words 
     troubles: state.troubles,
     value_proposed: proposedText(state, words),
     recording: recordingView(state, nowMs),
-    waits_for: waitsFor(plan, state),
+    waits_for: waits === 'answer' ? null : waits,
     steps: plan.steps.map((one, index) => ({
       id: one.id,
       say: one.say,

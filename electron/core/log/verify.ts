@@ -6,9 +6,10 @@
 import type { Diagnostic } from '../base/diagnostic.ts';
 import type { JobRecord } from '../job/model.ts';
 import type { Plan, PlanCaution, PlanStep } from '../plan/model.ts';
+import { UnitAnswers } from './answered-plan.ts';
 import { hashOfJson } from './canonical-json.ts';
 import { type ReadLog, recordFromLine } from './codec.ts';
-import type { JobFile, Verdict } from './model.ts';
+import type { JobFile, StoredLine, Verdict } from './model.ts';
 import { epochMsFromTimestamp } from './timestamp.ts';
 
 export interface Verification {
@@ -62,6 +63,7 @@ export function verifyLog(jobFile: JobFile, log: ReadLog): Verification {
   const replay = new Replay(jobFile.plan, report);
   for (const [index, line] of log.lines.entries()) {
     const record = recordFromLine(line);
+    replay.answered(line);
     if (record.ok) replay.take(record.value, index + 1);
   }
   return {
@@ -69,7 +71,7 @@ export function verifyLog(jobFile: JobFile, log: ReadLog): Verification {
     findings,
     lines: log.lines.length,
     steps_done: replay.settled(),
-    steps_total: jobFile.plan.steps.length,
+    steps_total: replay.total(),
   };
 }
 
@@ -96,6 +98,7 @@ class Replay {
   readonly #signed = new Set<string>();
   readonly #read = new Set<string>();
   readonly #acknowledged = new Set<string>();
+  readonly #unit: UnitAnswers;
   #shown: string | undefined;
   #opened = false;
   #reopened = false;
@@ -107,7 +110,21 @@ class Replay {
     this.#steps = steps;
     this.#jobCautions = plan.job_cautions;
     this.#report = report;
+    this.#unit = new UnitAnswers(plan);
     this.#byId = new Map(steps.map((step, index) => [step.id, { step, index }]));
+  }
+
+  /** Answers to questions about the unit: steps that do not hold for them are not to be done. */
+  answered({ event, fields }: Pick<StoredLine, 'event' | 'fields'>): void {
+    this.#unit.take(event, fields);
+  }
+
+  #applies({ when }: PlanStep): boolean {
+    return when === undefined || (this.#unit.answers[when.variant] ?? when.is) === when.is;
+  }
+
+  total(): number {
+    return this.#steps.filter((step) => this.#applies(step)).length;
   }
 
   settled(): number {
@@ -196,7 +213,10 @@ class Replay {
 
   /** Index of the first step that is neither done nor left out. */
   #firstOpen(): number {
-    for (let step = this.#steps[this.#open]; step !== undefined && this.#isSettled(step.id); ) {
+    for (
+      let step = this.#steps[this.#open];
+      step !== undefined && (this.#isSettled(step.id) || !this.#applies(step));
+    ) {
       this.#open += 1;
       step = this.#steps[this.#open];
     }
@@ -249,7 +269,7 @@ class Replay {
 
   #finish(record: { outcome: string; open_compartments: number }, line: number): void {
     if (record.outcome !== 'completed') return;
-    const open = this.#steps.filter((step) => !this.#isSettled(step.id));
+    const open = this.#steps.filter((step) => !this.#isSettled(step.id) && this.#applies(step));
     if (open.length > 0) {
       this.#report('log/steps-open', {
         line,

@@ -3,7 +3,7 @@
  * the sentences are worked out from drafts; `finish.ts` turns them into the steps of a plan.
  */
 import type { Fastener, Item, Measure, Part, Pattern, ProductStep, RecordField } from '../product/model.ts';
-import type { PlanAction, Stage } from './model.ts';
+import type { PlanAction, PlanQuestion, PlanStep, Stage } from './model.ts';
 
 /** Fasteners that a draft takes out, loosens, puts in or tightens. */
 export interface FastenerUse {
@@ -41,6 +41,10 @@ export interface Draft {
   /** The author's own sentence, or the words of a step the planner adds. */
   readonly say: string | null;
   readonly expected_s: number;
+  /** Set where the step depends on a question that is left to the job. */
+  readonly when: NonNullable<PlanStep['when']> | null;
+  /** Set where the job asks here. */
+  readonly asks: PlanQuestion | null;
 }
 
 /** Consecutive drafts of one part in one direction. */

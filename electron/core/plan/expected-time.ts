@@ -55,6 +55,7 @@ const DEFAULT_SECONDS: Readonly<Record<PlanAction, readonly [base: number, each:
   'fetch-new-part': [20, 0],
   'move-over': [20, 0],
   'count-tray': [15, 0],
+  'ask-variant': [10, 0],
 };
 
 /** Seconds expected of an action where nobody has said or measured anything. `count`: fasteners handled. */

@@ -93,15 +93,18 @@ export function finishDrafts(product: Product, drafts: readonly Draft[], languag
     const compartment = compartmentOf(draft, numberOf);
     const take: string | null = draft.tool !== null && draft.tool !== tool ? draft.tool : null;
     const turnTo: string | null = draft.side !== null && draft.side !== side ? draft.side : null;
-    tool = draft.tool ?? tool;
-    side = draft.side ?? side;
-    const say = stepText(draft, {
+    // After a step that may not take place nobody knows what is in the hand or which side is up.
+    const certain = draft.when === null;
+    if (draft.tool !== null && draft.tool !== tool) tool = certain ? draft.tool : null;
+    if (draft.side !== null && draft.side !== side) side = certain ? draft.side : null;
+    const text = stepText(draft, {
       language,
       compartment,
       nameOf: lookup.nameOf,
       turnTo,
       take: take === null ? null : lookup.nameOf(take),
     });
+    const say = draft.asks === null || draft.step === null ? text : `${text} ${draft.asks.ask}`;
     return planStep(draft, say, lookup.cautionsOf(draft.hazards), compartment);
   });
   return { steps, tray, tools: toolsOf(product, drafts), consumables: consumablesOf(product, drafts) };
@@ -137,6 +140,8 @@ function planStep(
     expected_s: draft.expected_s,
   };
   if (step !== null) made.source = step.id;
+  if (draft.asks !== null) made.asks = draft.asks;
+  if (draft.when !== null) made.when = draft.when;
   return made;
 }
 

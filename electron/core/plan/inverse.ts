@@ -43,14 +43,17 @@ const BACK: Readonly<Partial<Record<ActionKind, PlanAction>>> = {
 /** Product definitions by id, for looking things up while drafting. */
 export interface Definitions {
   readonly product: Product;
+  /** Answers known before the job, by variant id. */
+  readonly answers: Readonly<Record<string, string>>;
   readonly fasteners: ReadonlyMap<string, Fastener>;
   readonly items: ReadonlyMap<string, Item>;
 }
 
-/** Fasteners and items of a product by id. */
-export function definitionsOf(product: Product): Definitions {
+/** Fasteners and items of a product by id, and the answers known before the job. */
+export function definitionsOf(product: Product, answers: Readonly<Record<string, string>>): Definitions {
   return {
     product,
+    answers,
     fasteners: new Map(product.fasteners.map((f) => [f.id, f])),
     items: new Map(product.items.map((i) => [i.id, i])),
   };
@@ -62,6 +65,11 @@ export interface DraftPlace {
   readonly part: Part | null;
   /** Makes the id of a draft from the product step's id and a suffix ("" for the main one). */
   readonly id: (stepId: string, suffix: string) => string;
+}
+
+/** True where the step depends on a question that has no answer yet. */
+export function isLeftOpen(answers: Readonly<Record<string, string>>, step: ProductStep): boolean {
+  return step.when !== undefined && !Object.hasOwn(answers, step.when.variant);
 }
 
 /** True where the inverse of this step waits until the unit is closed and energy may return. */
@@ -154,6 +162,8 @@ function draft(
     noteItem: extra.noteItem ?? null,
     say: extra.say === undefined ? ((back ? step.say_back : step.say) ?? null) : extra.say,
     expected_s: extra.seconds ?? own ?? defaultSeconds(extra.action, use?.count ?? 1),
+    when: isLeftOpen(definitions.answers, step) ? (step.when ?? null) : null,
+    asks: null,
   };
 }
 
@@ -286,22 +296,30 @@ function staysAhead(step: ProductStep, next: ProductStep): boolean {
   return step.action.kind === 'pull-strips' && next.action.kind === 'lift-out';
 }
 
+/** True where the other step is there whenever this one is. */
+function holdsWith({ when }: ProductStep, other: ProductStep): boolean {
+  if (other.when === undefined) return true;
+  return when !== undefined && other.when.variant === when.variant && other.when.is === when.is;
+}
+
 /**
  * Steps in the order of the way back: reversed, except that a part is held before the inverse of what it
- * was held for, and strips are bonded before the part is put down. Steps without an inverse, and steps
- * for the way back only, do not count as the next step. `hasInverse` says which have one.
+ * was held for, and strips are bonded before the part is put down. Steps without an inverse, steps for the
+ * way back only, and steps that depend on an answer the step itself does not depend on do not count as the next
+ * step: the order has to hold whatever is answered. `hasInverse` says which have one.
  */
 export function reversed(
   steps: readonly ProductStep[],
   hasInverse: (step: ProductStep) => boolean,
 ): readonly ProductStep[] {
   const back: ProductStep[] = [];
-  let next: ProductStep | undefined;
+  const passed: ProductStep[] = [];
   for (const step of [...steps].reverse()) {
     if (!hasInverse(step)) continue;
+    const next = passed.find((other) => holdsWith(step, other));
     if (next !== undefined && staysAhead(step, next)) back.splice(back.indexOf(next), 0, step);
     else back.push(step);
-    if (step.way === 'both') next = step;
+    if (step.way === 'both') passed.unshift(step);
   }
   return back;
 }

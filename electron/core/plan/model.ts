@@ -62,7 +62,8 @@ export type PlanAction =
   | 'fetch-new-part'
   | 'move-over'
   | 'count-tray'
-  | 'note-route';
+  | 'note-route'
+  | 'ask-variant';
 
 export interface PlanStep {
   /** Unique in the plan and stable over revisions: stage + "." + product step id (or a fixed name). */
@@ -94,6 +95,18 @@ export interface PlanStep {
   readonly note_item: string | null;
   readonly picture: Picture | null;
   readonly expected_s: number;
+  /** The job asks this here; the step is confirmed by the answer. Absent where nothing is asked. */
+  readonly asks?: PlanQuestion;
+  /** Only where the job's question was answered so. Absent where it was answered before the job. */
+  readonly when?: { readonly variant: string; readonly is: string };
+}
+
+/** A question about the unit at hand that is left to the job; every step that depends on it comes after. */
+export interface PlanQuestion {
+  readonly variant: string;
+  readonly ask: string;
+  /** Spoken as they stand. */
+  readonly answers: readonly string[];
 }
 
 export interface PlanTool {

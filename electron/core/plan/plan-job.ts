@@ -10,7 +10,7 @@
 import type { Diagnostic } from '../base/diagnostic.ts';
 import { ENGLISH, type Language } from '../base/language.ts';
 import { err, ok, type Result } from '../base/result.ts';
-import type { Part, Product } from '../product/model.ts';
+import type { Part, Product, Variant } from '../product/model.ts';
 import {
   getSentences,
   materialText,
@@ -37,13 +37,15 @@ import {
 } from './inverse.ts';
 import type { Plan, PlanAction, Stage } from './model.ts';
 import { type BlockOrder, installPrecedence, orderBlocks, removalPrecedence } from './part-order.ts';
+import { expectedSeconds, withQuestions } from './questions.ts';
 import {
   checkAnswers,
   checkComesOff,
   checkGoesBack,
-  checkMissingAnswers,
+  checkOpenVariants,
   checkParts,
   type JobRequest,
+  openVariants,
   stepsFor,
   stepsInScope,
 } from './request.ts';
@@ -60,6 +62,8 @@ interface Job {
   readonly scope: Scope;
   readonly replaced: readonly Part[];
   readonly variants: Readonly<Record<string, string>>;
+  /** Questions that are left to the job. */
+  readonly open: readonly Variant[];
 }
 
 /** A draft that the planner adds. */
@@ -89,6 +93,8 @@ function added(
     noteItem: null,
     say,
     expected_s: defaultSeconds(action, 0),
+    when: null,
+    asks: null,
     ...more,
   };
 }
@@ -172,14 +178,18 @@ function moveDrafts(
   return { off: off.blocks.flatMap((b) => b.drafts), on: on.blocks.flatMap((b) => b.drafts) };
 }
 
-/** A step for each carried part that has no steps of its own on the way in. */
+/** A step for each carried part that has no steps of its own on the way in, whatever is answered. */
 function bareMoves(job: Job): readonly Draft[] {
   const { definitions, replaced, variants } = job;
   const carried = new Set(replaced.flatMap((p) => p.carries));
   for (const part of replaced) carried.delete(part.id);
   return job.product.parts
     .filter((p) => carried.has(p.id))
-    .filter((part) => wayIn(definitions, place('replace', part), stepsFor(part.steps, variants)).length === 0)
+    .filter((part) =>
+      wayIn(definitions, place('replace', part), stepsFor(part.steps, variants)).every(
+        (d) => d.when !== null,
+      ),
+    )
     .map((part) =>
       added('replace', `${part.id}.move`, 'move-over', moveSentence(job.language, part), { part }),
     );
@@ -261,7 +271,8 @@ function build(job: Job): Plan {
     [...removedInOrder, ...scope.moved],
     layTray([...prepared, ...later], job.language).tray.length > 0,
   );
-  const drafts = withUniqueIds([...prepareDrafts(job, [...later, ...closing]), ...later, ...closing]);
+  const whole = [...prepareDrafts(job, [...later, ...closing]), ...later, ...closing];
+  const drafts = withUniqueIds(withQuestions(whole, job.open));
   const finished = finishDrafts(product, drafts, job.language);
   return {
     format: 1,
@@ -277,7 +288,7 @@ function build(job: Job): Plan {
     consumables: finished.consumables,
     new_parts: newPartsOf(replaced),
     tray: finished.tray,
-    expected_s: finished.steps.reduce((sum, step) => sum + step.expected_s, 0),
+    expected_s: expectedSeconds(finished.steps),
     order: {
       cost: removal.cost + installation.cost,
       lower_bound: removal.lower_bound + installation.lower_bound,
@@ -311,13 +322,23 @@ export function planJob(
     index,
     replaced.map((p) => p.id),
   );
-  const steps = stepsInScope(product, scope, replaced);
+  const open = openVariants(product, stepsInScope(product, scope, replaced), request.variants);
   const blocked = [
     ...checkGoesBack(scope.removed),
     ...checkGoesBack(scope.moved),
-    ...checkMissingAnswers(product, steps, request.variants),
+    ...checkOpenVariants(open),
   ];
   if (blocked.length > 0) return err(blocked);
   const variants = Object.fromEntries(Object.entries(request.variants).sort(([a], [b]) => (a < b ? -1 : 1)));
-  return ok(build({ language, product, definitions: definitionsOf(product), scope, replaced, variants }));
+  return ok(
+    build({
+      language,
+      product,
+      definitions: definitionsOf(product, variants),
+      scope,
+      replaced,
+      variants,
+      open,
+    }),
+  );
 }

@@ -147,13 +147,29 @@ function leadsTheWayBack(step: ProductStep, followed: ProductStep): boolean {
   return (a === 'support' && b !== 'support') || (a === 'pull-strips' && b === 'lift-out');
 }
 
+/** The first of the later steps that happens whatever is answered, or for the same answer as this one. */
+function followedBy(
+  step: ProductStep,
+  later: readonly (readonly Operation[])[],
+): readonly Operation[] | undefined {
+  for (let i = later.length - 1; i >= 0; i -= 1) {
+    const other = later[i]?.[0]?.step;
+    if (other === undefined || other.way !== 'both') continue;
+    const certain = other.when === undefined;
+    const alike = other.when?.variant === step.when?.variant && other.when?.is === step.when?.is;
+    if (certain || alike) return later[i];
+  }
+  return undefined;
+}
+
 function backSequence(groups: readonly (readonly Operation[])[]): readonly Operation[] {
   const sequence: (readonly Operation[])[] = [];
-  let followed: readonly Operation[] | undefined;
+  const later: (readonly Operation[])[] = [];
   for (let i = groups.length - 1; i >= 0; i -= 1) {
     const group = groups[i];
     const step = group?.[0]?.step;
     if (group === undefined || step === undefined) continue;
+    const followed = followedBy(step, later);
     const after = followed?.[0]?.step;
     const at =
       followed !== undefined && after !== undefined && leadsTheWayBack(step, after)
@@ -161,7 +177,7 @@ function backSequence(groups: readonly (readonly Operation[])[]): readonly Opera
         : -1;
     if (at >= 0) sequence.splice(at, 0, group);
     else sequence.push(group);
-    if (step.way === 'both') followed = group;
+    later.push(group);
   }
   return sequence.flat();
 }

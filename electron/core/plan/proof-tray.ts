@@ -4,7 +4,7 @@
  */
 import type { Fastener } from '../product/model.ts';
 import type { Compartment, Plan, PlanStep } from './model.ts';
-import type { Report } from './proof-contents.ts';
+import type { Report, Violation } from './proof-contents.ts';
 import { goesBack, type Operation, staysInPart } from './proof-model.ts';
 
 /** Compartments while a plan is replayed. */
@@ -13,10 +13,12 @@ export class TrayReplay {
   private readonly held = new Map<number, number>();
   private readonly filled = new Map<number, number>();
   private readonly plan: Plan;
+  private readonly laidOutForMost: boolean;
   private readonly fasteners: ReadonlyMap<string, Fastener>;
 
   constructor(plan: Plan, fasteners: ReadonlyMap<string, Fastener>) {
     this.plan = plan;
+    this.laidOutForMost = plan.steps.some((step) => step.asks !== undefined);
     this.fasteners = fasteners;
     for (const compartment of plan.tray) this.compartments.set(compartment.number, compartment);
   }
@@ -54,6 +56,11 @@ export class TrayReplay {
     if (now < 0) report('proof/compartment-short', { compartment: entry.compartment, short: -now });
   }
 
+  /** All that was put into a compartment. */
+  filledIn(compartment: number): number {
+    return this.filled.get(compartment) ?? 0;
+  }
+
   /** Reports every compartment that still holds something. */
   expectEmpty(report: Report): void {
     for (const [compartment, left] of this.held) {
@@ -70,10 +77,17 @@ export class TrayReplay {
       if (seen.has(key)) report('proof/compartment-twice', { compartment: c.number });
       seen.add(key);
       const filled = this.filled.get(c.number) ?? 0;
-      if (filled !== c.count)
+      // With a question left open the tray is laid out for the answer that needs most.
+      const wrong = this.laidOutForMost ? filled > c.count : filled !== c.count;
+      if (wrong)
         report('proof/compartment-count', { compartment: c.number, expected: filled, found: c.count });
     }
     if (this.compartments.size !== this.plan.tray.length)
       report('proof/compartment-twice', { compartment: 0 });
   }
+}
+
+/** A compartment that is laid out for another number than it has to hold. */
+export function countViolation(compartment: number, expected: number, found: number): Violation {
+  return { code: 'proof/compartment-count', step: null, facts: { compartment, expected, found } };
 }

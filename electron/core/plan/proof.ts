@@ -7,12 +7,13 @@
  *
  * Independent of the planner: only the types of the contracts are shared.
  */
-import type { Part, Product } from '../product/model.ts';
+import type { Part, Product, Variant } from '../product/model.ts';
 import type { Plan, PlanStep } from './model.ts';
 import { checkCautions, checkContents, renewalsOf, tightensToo, type Violation } from './proof-contents.ts';
 import { type Operation, type UnitModel, unitModel } from './proof-model.ts';
+import { answeredPlan, checkQuestions, everyAnswer } from './proof-questions.ts';
 import { Sequence } from './proof-sequence.ts';
-import { TrayReplay } from './proof-tray.ts';
+import { countViolation, TrayReplay } from './proof-tray.ts';
 import { isOpen, type PartReplay, UnitReplay } from './proof-unit.ts';
 
 export type { Violation } from './proof-contents.ts';
@@ -39,7 +40,7 @@ class Replay {
   private readonly fetched = new Set<string>();
   private readonly moved = new Set<string>();
   private readonly serials = new Set<string>();
-  private readonly tray: TrayReplay;
+  readonly tray: TrayReplay;
   private unitSerial = false;
   private counted = false;
   private stage = 0;
@@ -130,6 +131,9 @@ class Replay {
           this.report(step, 'proof/unit-still-open', { open: this.unit.openNames() });
         break;
       case 'do':
+        break;
+      case 'ask-variant':
+        if (step.asks === undefined) this.report(step, 'proof/unknown-step', { action: step.action });
         break;
       default:
         this.report(step, 'proof/unknown-step', { action: step.action });
@@ -413,5 +417,25 @@ class Replay {
 
 /** Everything that is wrong with a plan for this product; empty where it is proven. Pure, total. */
 export function provePlan(product: Product, plan: Plan): readonly Violation[] {
-  return new Replay(product, plan).run();
+  const questions = checkQuestions(product, plan);
+  if (questions.asked.length === 0) return [...questions.violations, ...new Replay(product, plan).run()];
+  return [...questions.violations, ...proveEachAnswer(product, plan, questions.asked)];
+}
+
+/** Replays the plan for every way to answer its questions: each has to be a whole job. */
+function proveEachAnswer(product: Product, plan: Plan, asked: readonly Variant[]): readonly Violation[] {
+  const most = new Map<number, number>();
+  for (const answers of everyAnswer(asked)) {
+    const replay = new Replay(product, answeredPlan(plan, answers));
+    const violations = replay.run();
+    if (violations.length > 0) {
+      const given = Object.entries(answers).map(([id, answer]) => `${id}=${answer}`);
+      return violations.map((v) => ({ ...v, facts: { ...v.facts, answered: given } }));
+    }
+    for (const { number } of plan.tray)
+      most.set(number, Math.max(most.get(number) ?? 0, replay.tray.filledIn(number)));
+  }
+  return plan.tray.flatMap((c) =>
+    c.count === most.get(c.number) ? [] : [countViolation(c.number, most.get(c.number) ?? 0, c.count)],
+  );
 }

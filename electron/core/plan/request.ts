@@ -1,6 +1,6 @@
 /** Checks of a job's request: parts that exist and may be replaced, variant answers, reasons that close. */
 import type { Diagnostic } from '../base/diagnostic.ts';
-import type { Part, Product, ProductStep } from '../product/model.ts';
+import type { Part, Product, ProductStep, Variant } from '../product/model.ts';
 import { findCycle, type PartIndex, type Scope } from './closure.ts';
 import { installReasons } from './part-order.ts';
 
@@ -8,7 +8,7 @@ import { installReasons } from './part-order.ts';
 export interface JobRequest {
   /** Part ids; each may be named more than once. */
   readonly replace: readonly string[];
-  /** Answers by variant id. */
+  /** Answers by variant id. What is left out and matters is asked during the job. */
   readonly variants: Readonly<Record<string, string>>;
 }
 
@@ -56,25 +56,28 @@ export function checkAnswers(
   return findings;
 }
 
-/** Findings about answers that are needed and missing. Each variant is reported once. */
-export function checkMissingAnswers(
+/** Ways to answer the questions left to one job at most: each of them is a plan of its own to be proven. */
+export const OPEN_ANSWERS_MAX = 64;
+
+/** Variants that the steps depend on and that have no answer, in the order of the product file. */
+export function openVariants(
   product: Product,
   steps: Iterable<ProductStep>,
-  variants: Readonly<Record<string, string>>,
-): readonly Diagnostic[] {
-  const missing = new Map<string, string>();
-  for (const step of steps) {
-    if (step.when === undefined || Object.hasOwn(variants, step.when.variant)) continue;
-    if (!missing.has(step.when.variant)) missing.set(step.when.variant, step.id);
-  }
-  return [...missing].map(([id, step]) => {
-    const variant = product.variants.find((v) => v.id === id);
-    return error('plan/variant-answer-missing', {
-      variant: id,
-      step,
-      ask: variant?.ask ?? '',
-      allowed: variant?.answers ?? [],
-    });
+  answers: Readonly<Record<string, string>>,
+): readonly Variant[] {
+  const needed = new Set<string>();
+  for (const { when } of steps) if (when !== undefined) needed.add(when.variant);
+  return product.variants.filter((v) => needed.has(v.id) && !Object.hasOwn(answers, v.id));
+}
+
+/** A finding for each question too many to be left to the job. */
+export function checkOpenVariants(open: readonly Variant[]): readonly Diagnostic[] {
+  let ways = 1;
+  return open.flatMap((variant) => {
+    ways *= variant.answers.length;
+    if (ways <= OPEN_ANSWERS_MAX) return [];
+    const { id, ask, answers } = variant;
+    return [error('plan/variant-answer-missing', { variant: id, ask, allowed: answers })];
   });
 }
 
@@ -115,12 +118,12 @@ export function checkGoesBack(parts: readonly Part[]): readonly Diagnostic[] {
   return [];
 }
 
-/** Steps that hold for the answers given. A step whose answer is missing is left out. */
+/** Steps that hold for the answers given. A step whose answer is missing stays: the job will ask. */
 export function stepsFor(
   steps: readonly ProductStep[],
   variants: Readonly<Record<string, string>>,
 ): readonly ProductStep[] {
-  return steps.filter((s) => s.when === undefined || variants[s.when.variant] === s.when.is);
+  return steps.filter((s) => s.when === undefined || (variants[s.when.variant] ?? s.when.is) === s.when.is);
 }
 
 /** All product steps that a job may use. */

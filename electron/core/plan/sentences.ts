@@ -166,6 +166,7 @@ function actionText(draft: Draft, context: SentenceContext): string {
     case 'fetch-new-part':
     case 'move-over':
     case 'count-tray':
+    case 'ask-variant':
       return join(draft.say);
     default:
       return partText(kind, draft, context);

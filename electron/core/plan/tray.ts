@@ -5,6 +5,7 @@
 import type { Language } from '../base/language.ts';
 import type { Draft, FastenerUse } from './draft.ts';
 import type { Compartment, Plan, PlanStep } from './model.ts';
+import { mostTogether } from './questions.ts';
 import { plural, printedNumber, singular } from './wording.ts';
 
 /** What tells compartments apart. */
@@ -48,27 +49,29 @@ export function layTray(
   readonly numberOf: ReadonlyMap<string, number>;
 } {
   const numberOf = new Map<string, number>();
-  const uses: { use: FastenerUse; count: number }[] = [];
-  for (const { use } of drafts) {
+  const uses: { use: FastenerUse; fills: { count: number; when: Draft['when'] }[] }[] = [];
+  for (const { use, when } of drafts) {
     if (use === null || !goesToTray(use)) continue;
     const key = compartmentKey(use.fastener.id, use.place);
     const known = numberOf.get(key);
     if (known === undefined) {
       numberOf.set(key, uses.length + 1);
-      uses.push({ use, count: use.count });
+      uses.push({ use, fills: [{ count: use.count, when }] });
     } else {
-      const entry = uses[known - 1];
-      if (entry !== undefined) entry.count += use.count;
+      uses[known - 1]?.fills.push({ count: use.count, when });
     }
   }
-  const tray = uses.map(({ use, count }, i) => ({
-    number: i + 1,
-    fastener: use.fastener.id,
-    name: use.fastener.name,
-    place: use.place,
-    count,
-    label: label(use, count, language),
-  }));
+  const tray = uses.map(({ use, fills }, i) => {
+    const count = mostTogether(fills);
+    return {
+      number: i + 1,
+      fastener: use.fastener.id,
+      name: use.fastener.name,
+      place: use.place,
+      count,
+      label: label(use, count, language),
+    };
+  });
   return { tray, numberOf };
 }
 

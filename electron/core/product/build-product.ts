@@ -59,7 +59,9 @@ class Builder {
         ...defined(item),
         renew: item.renew ?? usualRenewal(item.kind),
       })),
-      variants: file.variants ?? [],
+      variants: (file.variants ?? []).map(({ asked, ...variant }) =>
+        asked === undefined ? variant : { ...variant, asked },
+      ),
       job_hazards: file.job_hazards ?? [],
       prepare: this.#steps(file.prepare, ['prepare'], 'unit'),
       parts: file.parts.map((part, index) => this.#part(part, ['parts', index])),
@@ -273,6 +275,7 @@ function stepOf(raw: FileStep, place: string): ProductStep {
     id: raw.id,
     action: actionOf(raw, place),
     ...commonFields(raw),
+    ...('finds' in raw && raw.finds !== undefined ? { finds: raw.finds } : {}),
     hazards: raw.hazards ?? [],
     way: raw.way ?? 'both',
   };

@@ -72,6 +72,7 @@ function referOfStep(
   refer('tool', step.tool, [...path, 'tool']);
   refer('part', step.supporting, [...path, 'supporting']);
   refer('variant', step.when?.variant, [...path, 'when', 'variant']);
+  refer('variant', step.finds, [...path, 'finds']);
   const { action } = step;
   if ('fastener' in action) refer('fastener', action.fastener, [...path, 'fastener']);
   if ('item' in action) refer('item', action.item, [...path, 'item']);

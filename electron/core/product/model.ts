@@ -116,6 +116,8 @@ export interface Variant {
   readonly ask: string;
   /** Allowed answers, spoken as they stand. */
   readonly answers: readonly string[];
+  /** Where the job asks what was not answered before: `start`, or right before it matters (default). */
+  readonly asked?: 'start' | 'when-needed';
 }
 
 /** A measurement with limits; at least one limit is set. */
@@ -225,6 +227,8 @@ export interface ProductStep {
   readonly picture?: Picture;
   /** Only where the variant was answered so. */
   readonly when?: { readonly variant: string; readonly is: string };
+  /** Variant id: doing this step (inspect, do) shows the answer, so the job asks here. */
+  readonly finds?: string;
   /** The technician may skip it after being asked. */
   readonly optional?: boolean;
   /** Mirrors an earlier step on the other side: `mirrors: left-arm-screws` with `side_word: right`. */

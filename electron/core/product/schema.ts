@@ -135,7 +135,15 @@ const item = z.strictObject({
   route: said(text.optional(), 'The route of a cable, without a full stop.'),
 });
 
-const variant = z.strictObject({ id, ask: text, answers: z.array(name).min(2).max(LIMITS.answers) });
+const variant = z.strictObject({
+  id,
+  ask: text,
+  answers: z.array(name).min(2).max(LIMITS.answers),
+  asked: said(
+    z.enum(['start', 'when-needed']).optional(),
+    'Where the job asks what was not answered before it: `start`, or right before it matters (usual).',
+  ),
+});
 
 const measure = z.strictObject({
   id,
@@ -197,6 +205,9 @@ const stepShape = {
   ),
 };
 
+/** Only on steps that are nothing but looking or doing: the answer confirms the step. */
+const finds = said(id.optional(), 'Variant whose answer this step shows: the job asks here.');
+
 const fastenerFields = {
   fastener: id,
   count,
@@ -230,11 +241,11 @@ const actionFields = {
   isolate: energyFields,
   discharge: energyFields,
   'verify-dead': energyFields,
-  inspect: workFields,
+  inspect: { ...workFields, finds },
   clean: workFields,
   measure: { measure },
   record: { record },
-  do: { what: text, back: text.optional() },
+  do: { what: text, back: text.optional(), finds },
 } as const;
 
 function stepOf<K extends keyof typeof actionFields>(kind: K) {

@@ -2,6 +2,7 @@
  * One job as the job screen and the service report show it: what was replaced, read, found, used and
  * signed, with the times of `step-times.ts`.
  */
+import { planOfLog } from '../log/answered-plan.ts';
 import type { JobFile, LogLine, Verdict } from '../log/model.ts';
 import type { Plan, PlanStep } from '../plan/model.ts';
 import type { JobReview, JobSummary, JobTimes } from './model.ts';
@@ -111,7 +112,7 @@ function serialsOf(
  */
 export function jobReview(job: JobFile, lines: readonly LogLine[], verdict: Verdict): JobReview {
   const { times, spans, marks } = jobTimeline(job, lines, verdict);
-  const { plan } = job;
+  const plan = planOfLog(job.plan, lines);
   const steps = new Map(plan.steps.map((step) => [step.id, step]));
   const of = (event: LogLine['event']): LogLine[] => lines.filter((line) => line.event === event);
   const opened = lines.find((line) => line.event === 'job.opened');

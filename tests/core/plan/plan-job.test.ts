@@ -2,8 +2,9 @@ import { describe, expect, test } from 'vitest';
 import type { Plan, PlanStep } from '../../../electron/core/plan/model.ts';
 import { type JobRequest, partsAlsoOff, planJob } from '../../../electron/core/plan/plan-job.ts';
 import { proofText, provePlan } from '../../../electron/core/plan/proof.ts';
+import { planAsAnswered } from '../../../electron/core/plan/questions.ts';
 import { diagnosticText, PLAN_CODES } from '../../../electron/core/plan/words.ts';
-import type { Product } from '../../../electron/core/product/model.ts';
+import type { Product, ProductStep } from '../../../electron/core/product/model.ts';
 import { METER, part, product, screws, step } from './sample-unit.ts';
 
 function plan(unit: Product, request: JobRequest): Plan {
@@ -179,12 +180,72 @@ describe('variants', () => {
     expect(ids(made.steps, 'remove')).toContain('sink-six');
     expect(ids(made.steps, 'remove')).not.toContain('sink-four');
   });
-  test('a missing answer matters only where a step depends on it', () => {
-    expect(planJob(METER, { replace: ['head'], variants: {} }).ok).toBe(true);
-    expect(refusal(METER, { replace: ['sink'], variants: {} })).toMatchObject({
+  test('a missing answer is asked for right before the first step that depends on it', () => {
+    const made = plan(METER, { replace: ['sink'], variants: {} });
+    const asks = made.steps.findIndex((s) => s.asks !== undefined);
+    expect(made.steps[asks]).toMatchObject({
+      id: 'remove.ask-sink-screws',
+      action: 'ask-variant',
+      asks: { variant: 'sink-screws', answers: ['four', 'six'] },
+    });
+    expect(made.steps[asks + 1]).toMatchObject({ id: 'remove.sink-four', when: { is: 'four' } });
+    expect(made.tray.find((c) => c.place === 'heat sink')?.count).toBe(6);
+    expect(provePlan(METER, made)).toEqual([]);
+    const four = planAsAnswered(made, { 'sink-screws': 'four' });
+    expect(four.tray.find((c) => c.place === 'heat sink')?.count).toBe(4);
+    expect(ids(four.steps, 'install')).not.toContain('sink-six');
+    expect(planAsAnswered(made, {})).toBe(made);
+  });
+  test('nothing is asked where no step depends on it', () => {
+    const made = plan(METER, { replace: ['head'], variants: {} });
+    expect(made.steps.some((s) => s.asks !== undefined)).toBe(false);
+  });
+  test('at the start where the file says so, and by the step that finds it out', () => {
+    const asked = { ...METER, variants: METER.variants.map((v) => ({ ...v, asked: 'start' as const })) };
+    const early = plan(asked, { replace: ['sink'], variants: {} });
+    const at = early.steps.findIndex((s) => s.asks !== undefined);
+    expect(early.steps[at + 1]?.id).toBe('prepare.get-tools');
+    const look: ProductStep = {
+      id: 'sink-look',
+      action: { kind: 'inspect', what: 'heat sink' },
+      finds: 'sink-screws',
+      hazards: [],
+      way: 'in',
+    };
+    const found = {
+      ...METER,
+      parts: METER.parts.map((p) => (p.id === 'sink' ? { ...p, steps: [look, ...p.steps] } : p)),
+    };
+    const late = plan(found, { replace: ['sink'], variants: {} });
+    const asks = late.steps.filter((s) => s.asks !== undefined);
+    expect(asks.map((s) => s.id)).toEqual(['remove.sink-look']);
+    expect(asks[0]?.say).toMatch(/^Examine the heat sink\. .*\?$/);
+    expect(provePlan(found, late)).toEqual([]);
+  });
+  test('more questions than can be proven are refused', () => {
+    const many = Array.from({ length: 7 }, (_, i) => ({
+      id: `q-${i}`,
+      ask: `Is number ${i} there?`,
+      answers: ['here', 'gone'],
+    }));
+    const steps = many.map(
+      ({ id }): ProductStep => ({
+        id: `do-${id}`,
+        action: { kind: 'do', what: 'Look at it' },
+        when: { variant: id, is: 'here' },
+        hazards: [],
+        way: 'in',
+      }),
+    );
+    const unit = { ...METER, variants: many, prepare: steps };
+    expect(
+      refusal(
+        { ...unit, parts: METER.parts.map((p) => ({ ...p, steps: [] })) },
+        { replace: ['head'], variants: {} },
+      ),
+    ).toMatchObject({
       code: 'plan/variant-answer-missing',
-      facts: { variant: 'sink-screws', allowed: ['four', 'six'] },
-      mend: 'Answer the variant "sink-screws" with one of: four and six.',
+      facts: { variant: 'q-6' },
     });
   });
 });
