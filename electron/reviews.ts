@@ -21,8 +21,8 @@ import type { PastJob } from './store/tables.ts';
 
 /** Jobs in one review that is made from the logs: the newest. */
 export const MAX_REVIEWED_JOBS = 2000;
-/** A store that is not open yet may take this long before the logs answer instead, in milliseconds. */
-export const OPENING_PATIENCE_MS = 2500;
+/** Up to this many jobs the logs answer sooner than a database is made, which then happens behind the answer. */
+export const FEW_JOBS = 50;
 /** Closing the store may take this long, in milliseconds. */
 const CLOSING_PATIENCE_MS = 2000;
 /** A past job counts for a plan when it did at least this share of the plan's steps. */
@@ -117,28 +117,23 @@ export class Reviews {
     const store = await this.#storeAtRest();
     // No database is made for nothing.
     if (store === undefined || (jobsHere === 0 && !store.isShared)) return undefined;
-    if (!(await isMade(store))) {
+    if (jobsHere <= FEW_JOBS && !(await isMade(store))) {
       this.#wanted = true;
       return undefined;
     }
-    // A server is waited for: it alone has the jobs of all benches.
-    const wasOpen = store.isOpen || store.isShared;
-    const asked = store.review(options).then((answer) => {
-      this.#note(answer);
-      return answer;
-    });
-    const answer = wasOpen ? await asked : await this.#orLate(asked, OPENING_PATIENCE_MS);
-    return answer?.ok === true ? answer.value : undefined;
+    // The store works in its own thread: waiting for it holds nobody up, reading many logs here would.
+    const answer = await store.review(options);
+    this.#note(answer);
+    return answer.ok ? answer.value : undefined;
   }
 
-  /** The store, where it may be used now: no job is open and it is not at work already. */
+  /** The store, where it may be used now: no job is open. */
   async #storeAtRest(): Promise<ReviewStore | undefined> {
     const { openStore, jobIsOpen } = this.#options;
     if (openStore === undefined || jobIsOpen()) return undefined;
     this.#store ??= openStore();
     try {
-      const store = await this.#store;
-      return store.isBusy ? undefined : store;
+      return await this.#store;
     } catch (thrown) {
       // The program's own files are not all there: the same again at the next request.
       this.#store = undefined;
@@ -173,7 +168,7 @@ export class Reviews {
   async prepare(): Promise<void> {
     const store = await this.#storeAtRest();
     const found = store === undefined ? undefined : await this.#jobFolders();
-    if (store === undefined || found?.ok !== true) return;
+    if (store === undefined || store.isBusy || found?.ok !== true) return;
     if (found.value.length === 0 && !store.isShared) return;
     if (await isMade(store)) await this.#learn();
   }
