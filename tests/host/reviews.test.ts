@@ -162,6 +162,74 @@ describe('a store that cannot be used', () => {
   });
 });
 
+describe('the review of a period as a file', () => {
+  type Saved = Awaited<ReturnType<typeof save>>;
+  const save = (host: Host, as: 'csv' | 'json' | 'xes' | 'html' | 'pdf', product: string | null = null) =>
+    host.ask('review.save', { product, as });
+  const textOf = (saved: Saved): string => {
+    if (!saved.ok) throw new Error(saved.error.message);
+    return readFileSync(saved.value.path, 'utf8');
+  };
+
+  it('has the figures of the review in every form', async () => {
+    const host = hostWith({});
+    const summary = await reviewOf(host);
+    const html = await save(host, 'html');
+    expect(html.ok && html.value.path).toMatch(/review-2026-\d\d-\d\d-to-2026-\d\d-\d\d\.html$/);
+    const report = textOf(html);
+    for (const type of summary.types) expect(report).toContain(type.product_name);
+    expect(report).toContain(`${summary.jobs.total} jobs`);
+    expect(report).not.toMatch(/Technician [A-E]/);
+    expect(JSON.parse(textOf(await save(host, 'json'))).jobs).toEqual(summary.jobs);
+    const rows =
+      textOf(await save(host, 'csv'))
+        .trim()
+        .split('\r\n').length - 1;
+    expect(rows).toBe(summary.types.reduce((sum, type) => sum + type.steps.length, 0));
+    expect(textOf(await save(host, 'xes')).match(/<trace>/g)?.length).toBe(summary.jobs.total);
+    const { product } = summary.types[0]!;
+    const one = await save(host, 'xes', product);
+    expect(one.ok && one.value.path).toContain(`-${product}.xes`);
+    expect(textOf(one).match(/<trace>/g)?.length).toBe(
+      summary.types
+        .filter((type) => type.product === product)
+        .reduce((sum, type) => sum + type.jobs.length, 0),
+    );
+    await host.close();
+  });
+
+  it('is printed from its page where it can be', async () => {
+    const browser = hostWith({});
+    const refused = await save(browser, 'pdf');
+    expect(!refused.ok && refused.error.code).toBe('report/no-pdf');
+    const printed: string[] = [];
+    const desktop = hostWith({
+      mode: 'electron',
+      printPdf: async (html) => {
+        printed.push(html);
+        return new TextEncoder().encode('%PDF-1.4');
+      },
+    });
+    expect(textOf(await save(desktop, 'pdf'))).toBe('%PDF-1.4');
+    expect(printed[0]).toContain('WT-3');
+    await Promise.all([browser.close(), desktop.close()]);
+  });
+
+  it('shows the own name to the person who is set, and nobody else', async () => {
+    const host = hostWith({ settingsPath: join(root, 'own.json') });
+    const names = new Set((await reviewOf(host)).people.map((one) => one.name));
+    expect(names).toEqual(new Set([null]));
+    const [job = ''] = readdirSync(jobsFolder).sort();
+    const [first = ''] = readFileSync(join(jobsFolder, job, 'log.jsonl'), 'utf8').split('\n');
+    const { technician } = (JSON.parse(first) as { fields: { technician: string } }).fields;
+    expect(technician).toMatch(/^Technician [A-E]$/);
+    await host.ask('settings.set', { technician });
+    const own = (await reviewOf(host)).people.flatMap((one) => one.name ?? []);
+    expect(own).toEqual([technician]);
+    await host.close();
+  });
+});
+
 it('says when only the latest of the logs were read', async () => {
   const reviews = new Reviews({
     disk: createNodeDisk(),
