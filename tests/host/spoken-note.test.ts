@@ -1,4 +1,4 @@
-/** A spoken note on its way to the disk: only when it is asked for, whole or not at all, and found out when changed. */
+/** Rule L16. A spoken note on its way to the disk: only when it is asked for, whole or not at all, and found out when changed. */
 import { describe, expect, test } from 'vitest';
 import { readLog } from '../../electron/core/log/codec.ts';
 import { noteFindings, spokenNotesOf } from '../../electron/core/log/notes.ts';

@@ -181,7 +181,7 @@ function BenchSheet({
     (entry && view.phase !== 'paused' && view.phase !== 'finished');
   return (
     <main
-      className={`bench phase-${view.phase} ${wide ? 'wide' : ''}`}
+      className={`bench phase-${view.phase} ${wide ? 'wide' : ''} ${long && over === null ? 'long' : ''}`}
       style={style}
       aria-label={w.bench.title}
     >

@@ -1,4 +1,6 @@
 /** What can be said now: every phrase as a large button with its key. */
+
+import { useState } from 'react';
 import type { Allowed, PhraseId } from '../../../electron/core/job/model.ts';
 import { keyCap, keyShortcut, shownKey } from '../../keys.ts';
 import { useWords } from '../../words/words.ts';
@@ -32,6 +34,17 @@ const ORDER: readonly PhraseId[] = [
   'understood',
   'yes',
 ];
+/** These stay where a long sentence needs the room of the others; one touch on “More” shows all. */
+const OFTEN: ReadonlySet<PhraseId> = new Set([
+  'back',
+  'repeat',
+  'screw count',
+  'which tool',
+  'torque',
+  'problem',
+  'pause',
+  'stop',
+]);
 /** These are entered with a pad, not with one touch. */
 const WITH_VALUE: ReadonlySet<PhraseId> = new Set(['reading', 'serial']);
 
@@ -73,11 +86,12 @@ export function PhraseKeys({
 }) {
   const w = useWords();
   const { large, others } = phraseOrder(allowed, atEnd);
+  const [all, setAll] = useState(false);
   const key = (phrase: PhraseId, isLarge: boolean) => (
     <button
       type="button"
       key={phrase}
-      className={`phrase-key ${isLarge ? 'large' : ''}`}
+      className={`phrase-key ${isLarge ? 'large' : OFTEN.has(phrase) ? '' : 'seldom'}`}
       disabled={phrase === 'understood' && blocked}
       aria-keyshortcuts={keyShortcut(shownKey(phrase))}
       onClick={() => onPhrase(phrase)}
@@ -93,7 +107,17 @@ export function PhraseKeys({
       {large.length === 0 ? null : (
         <div className="phrase-large">{large.map((phrase) => key(phrase, true))}</div>
       )}
-      <div className="phrase-grid">{others.map((phrase) => key(phrase, false))}</div>
+      <div className={`phrase-grid ${all ? 'all' : ''}`}>
+        {others.map((phrase) => key(phrase, false))}
+        <button
+          type="button"
+          className="phrase-key more"
+          aria-expanded={all}
+          onClick={() => setAll((shown) => !shown)}
+        >
+          <span className="phrase-word">{w.bench.more}</span>
+        </button>
+      </div>
     </section>
   );
 }

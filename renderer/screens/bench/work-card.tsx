@@ -6,6 +6,7 @@ import { NumberPad, SpellingPad } from '../../parts/pads.tsx';
 import { SignalPanel } from '../../parts/signal-panel.tsx';
 import { TitleBlock } from '../../parts/title-block.tsx';
 import { useWords } from '../../words/words.ts';
+import { PRACTICE_PRODUCT } from '../start.tsx';
 import { FittedText } from './fitted-text.tsx';
 import { NoteField, SignOff } from './hand-entries.tsx';
 import { StepPicture } from './step-picture.tsx';
@@ -93,6 +94,8 @@ function CautionCard({ view, sizes }: CardProps) {
   );
 }
 
+/** The practice teaches "next" aloud only after the first steps, which every job begins with. */
+const PRACTICE_HINTS = 3;
 /** From this many letters on, the sentence gets more of the card and the picture less. */
 export const LONG_TEXT = 190;
 /** Whoever signs stands at the screen to touch it, so the sentence may be smaller than at the bench. */
@@ -116,6 +119,9 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
           largest_px={sizes.largest_px}
         >
           <Sentence text={step.say} />
+          {view.product === PRACTICE_PRODUCT && view.step_number <= PRACTICE_HINTS ? (
+            <p className="aside">{w.practice.first}</p>
+          ) : null}
           {trainee && step.look_for !== null ? (
             <p className="aside">
               <b>{w.bench.lookFor}:</b> {step.look_for}
