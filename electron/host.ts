@@ -11,6 +11,7 @@ import { planJob } from './core/plan/plan-job.ts';
 import { diagnosticText as planText } from './core/plan/words.ts';
 import { jobReview } from './core/review/job-review.ts';
 import type { ReviewOptions } from './core/review/summary.ts';
+import { reviewIn } from './core/review/words.ts';
 import { writeAtomically } from './disk/atomic-write.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
@@ -338,7 +339,10 @@ function reviewHandlers(context: Context): Pick<Handlers, ReviewChannel> {
       const log = await jobLogOf(disk, `${jobsFolder}/${job}`);
       return log.ok ? ok(jobReview(log.value.job, log.value.lines, log.value.verdict)) : log;
     },
-    'review.summary': async ({ product }) => context.reviews.summary(await reviewOptionsOf(context, product)),
+    'review.summary': async ({ product }) => {
+      const summary = await context.reviews.summary(await reviewOptionsOf(context, product));
+      return summary.ok ? ok(reviewIn(summary.value, await languageOf(context))) : summary;
+    },
     'review.save': ({ product, as }) => saveReview(context, product, as),
     'report.save': ({ job, as }) => saveReport(context, job, as),
   };
@@ -363,7 +367,7 @@ async function saveReview(
   const text =
     as === 'xes'
       ? await context.reviews.eventLog(options)
-      : ok(periodFile(summary.value, as === 'pdf' ? 'html' : as, made));
+      : ok(periodFile(summary.value, as === 'pdf' ? 'html' : as, made, await languageOf(context)));
   return text.ok ? saveText(context, periodName(summary.value, product), as, text.value) : text;
 }
 
@@ -375,7 +379,9 @@ async function saveReport(
   const { disk, jobsFolder, clock } = context.options;
   const log = await jobLogOf(disk, `${jobsFolder}/${job}`);
   if (!log.ok) return log;
-  return saveText(context, job, as, reportOfJob(log.value, as === 'pdf' ? 'html' : as, wallText(clock)));
+  const language = await languageOf(context);
+  const text = reportOfJob(log.value, as === 'pdf' ? 'html' : as, wallText(clock), language);
+  return saveText(context, job, as, text);
 }
 
 /** Writes a report into the folder of reports; a PDF is printed from its HTML. */

@@ -1,4 +1,5 @@
 /** The review of a period as a file for others. */
+import { ENGLISH, type Language } from './core/base/language.ts';
 import { csvOfReview } from './core/export/csv.ts';
 import { jsonOfReview } from './core/export/json.ts';
 import { periodReport } from './core/export/period-report.ts';
@@ -9,14 +10,19 @@ import { stepTimes } from './core/review/step-times.ts';
 import type { ReviewOptions } from './core/review/summary.ts';
 
 /** The text of the file. `made`: the time of making, RFC 3339. */
-export function periodFile(summary: ReviewSummary, as: 'csv' | 'json' | 'html', made: string): string {
+export function periodFile(
+  summary: ReviewSummary,
+  as: 'csv' | 'json' | 'html',
+  made: string,
+  language: Language = ENGLISH,
+): string {
   switch (as) {
     case 'csv':
       return csvOfReview(summary);
     case 'json':
       return jsonOfReview(summary);
     case 'html':
-      return periodReport(summary, made);
+      return periodReport(summary, made, language);
   }
 }
 

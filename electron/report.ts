@@ -1,4 +1,5 @@
 /** Files for others from one job or many, by kind. */
+import { ENGLISH, type Language } from './core/base/language.ts';
 import { csvOfJobReview, csvOfSteps } from './core/export/csv.ts';
 import { jsonOfJobReview, jsonOfJobs } from './core/export/json.ts';
 import { periodReport } from './core/export/period-report.ts';
@@ -14,7 +15,7 @@ export type ReportKind = 'csv' | 'json' | 'xes' | 'html';
 export const REPORT_KINDS: readonly ReportKind[] = ['csv', 'xes', 'json', 'html'];
 
 /** The report of one job, with real names: it is the technician's own record. `made`: the time of making, RFC 3339. */
-export function reportOfJob(log: JobLog, as: ReportKind, made: string): string {
+export function reportOfJob(log: JobLog, as: ReportKind, made: string, language: Language = ENGLISH): string {
   const review = jobReview(log.job, log.lines, log.verdict);
   const byName: Alias = (name) => name;
   switch (as) {
@@ -25,7 +26,7 @@ export function reportOfJob(log: JobLog, as: ReportKind, made: string): string {
     case 'xes':
       return xesOf([log], byName);
     case 'html':
-      return serviceReport(review, review.summary.technician, made);
+      return serviceReport(review, review.summary.technician, made, language);
   }
 }
 

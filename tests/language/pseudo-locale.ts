@@ -105,12 +105,13 @@ export function pseudoTable(tag = 'en-XA'): LanguageTable {
   };
 }
 
-/** What is left of a text once bracketed pieces (which may hold each other) are taken out. */
+/** What is left of a text once bracketed pieces (which may hold each other, or be cut in two) are taken out. */
 export function outsideBrackets(text: string): string {
   let depth = 0;
   let rest = '';
   for (const letter of text) {
     if (letter === '⟦') depth += 1;
+    else if (letter === '⟧' && depth === 0) rest = '';
     else if (letter === '⟧') depth -= 1;
     else if (depth === 0) rest += letter;
   }

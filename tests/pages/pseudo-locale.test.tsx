@@ -9,6 +9,7 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { ENGLISH_TABLE } from '../../electron/core/base/language-table.ts';
 import { keysFor, TALK_KEYS } from '../../electron/core/job/keys.ts';
 import type { PhraseId } from '../../electron/core/job/model.ts';
+import { readProduct } from '../../electron/core/product/read-product.ts';
 import { keyCap } from '../../renderer/keys.ts';
 import { pageWords } from '../../renderer/words/page-words.ts';
 import { outsideBrackets, pseudoTable } from '../language/pseudo-locale.ts';
@@ -47,14 +48,26 @@ const LANGUAGE_NAMES = new Set(['English', 'Pseudo']);
 const BY_LOCALE =
   /\b(N·m|lbf·in|mm|min|sec|hrs?|AM|PM|Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec|M\d+(\.\d+)?|T\d+|s)\b/g;
 
+/** Every text in a value read from a product file. */
+function textsIn(value: unknown): readonly string[] {
+  if (typeof value === 'string') return [value];
+  return typeof value === 'object' && value !== null ? Object.values(value).flatMap(textsIn) : [];
+}
+
 /** What authors and the test itself have written, and what is a name of a file or a folder. */
 const GIVEN = [
-  ...Object.entries(FILES).flat(),
+  ...Object.entries(FILES).flatMap(([file, text]) => [
+    file,
+    text,
+    ...textsIn(readProduct(text, file).product),
+  ]),
   '/home/bench/jobs /home/bench/procedures /home/bench/reports job-1 0.1.0 AB1234',
 ]
   .join('\n')
   .replaceAll(/\s+/g, ' ')
   .toLowerCase();
+/** Ids of steps ("prepare.get-tools") and codes of findings ("yaml/not-yaml"), the same in every language. */
+const CODE = /^[a-z]+([./][a-z0-9-]+)+$/;
 
 function englishOn(): string[] {
   const foreign: string[] = [];
@@ -64,10 +77,12 @@ function englishOn(): string[] {
       .replace(/ \d+:\d\d$/, '')
       .replace(/^[\s:]+/, '')
       .trim();
-    if (LANGUAGE_NAMES.has(rest)) continue;
+    if (LANGUAGE_NAMES.has(rest) || CODE.test(rest)) continue;
     if (!/\p{L}{2,}/u.test(rest.replace(BY_LOCALE, '')) || CAPS.has(rest)) continue;
     // Pieces of data may be joined with signs between them.
-    const pieces = rest.split(/ ·|, | → |; |\u00a0|…/u).map((piece) => piece.trim().toLowerCase());
+    const pieces = rest
+      .split(/ ·|, | → |; |\u00a0|…|[.?!](?= |$)/u)
+      .map((piece) => piece.trim().toLowerCase());
     for (const piece of pieces)
       if (
         /\p{L}{2,}/u.test(piece.replace(BY_LOCALE, '')) &&

@@ -2,6 +2,7 @@
  * HTML and SVG text with everything escaped by default. A template's values are escaped unless they were made
  * by this module; so a text from a log can never become a tag.
  */
+import { ENGLISH, type Language } from '../base/language.ts';
 
 /** Markup that was made here and may stand as it is. */
 export class Markup {
@@ -63,20 +64,27 @@ export function table(
 <tbody>${rows.map((row) => html`<tr>${row.map(cell)}</tr>\n`)}</tbody></table>`;
 }
 
+/** A number with a fixed count of decimals, with the decimal sign of the language. */
+export function fixedText(value: number, decimals: number, language: Language): string {
+  return value.toFixed(decimals).replace('.', language.rules.decimal);
+}
+
 /** Milliseconds as "1 h 05 min 09 s", "5 min 09 s" or "9.1 s". */
-export function spanText(ms: number): string {
-  if (ms < 60_000) return `${(ms / 1000).toFixed(1)} s`;
+export function spanText(ms: number, language: Language = ENGLISH): string {
+  const words = language.reports.span;
+  if (ms < 60_000) return words.seconds({ s: fixedText(ms / 1000, 1, language) });
   const seconds = Math.round(ms / 1000);
   const two = (value: number): string => String(value).padStart(2, '0');
   const minutes = Math.floor(seconds / 60) % 60;
   const hours = Math.floor(seconds / 3600);
-  const tail = `${two(seconds % 60)} s`;
-  return hours > 0 ? `${hours} h ${two(minutes)} min ${tail}` : `${minutes} min ${tail}`;
+  const s = two(seconds % 60);
+  return hours > 0 ? words.hours({ h: hours, min: two(minutes), s }) : words.minutes({ min: minutes, s });
 }
 
 /** A share of 0…1 as "12 %". */
-export function percentText(share: number | null): string {
-  return share === null ? '–' : `${(100 * share).toFixed(share < 0.1 ? 1 : 0)} %`;
+export function percentText(share: number | null, language: Language = ENGLISH): string {
+  if (share === null) return '–';
+  return language.reports.percent({ value: fixedText(100 * share, share < 0.1 ? 1 : 0, language) });
 }
 
 /** RFC 3339 text as "2026-01-05 10:00". */
@@ -101,9 +109,10 @@ svg text { font: 11px system-ui, sans-serif; fill: #111; }
 `;
 
 /** A whole page that needs nothing from elsewhere and runs no script. */
-export function page(title: string, body: Markup): string {
+export function page(title: string, body: Markup, language: Language = ENGLISH): string {
+  const { tag, direction } = language.table.language;
   return html`<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
+<html lang="${tag}" dir="${direction}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:">
 <title>${title}</title><style>${new Markup(STYLE)}</style></head>
 <body>${body}</body></html>

@@ -1,102 +1,175 @@
 /** The printable report of a period, for the supervisor: the review's figures with what they rest on. */
+import { ENGLISH, type Language } from '../base/language.ts';
 import type { Figure, JobTypeReview, ReviewSummary } from '../review/model.ts';
-import { dateText, html, type Markup, page, percentText, spanText, table } from './html-text.ts';
+import { reviewIn } from '../review/words.ts';
+import { dateText, fixedText, html, type Markup, page, percentText, spanText, table } from './html-text.ts';
 import { chartPicture, paretoPicture } from './pictures.ts';
 
 /** A time with its interval and number: "12.0 s (11.1 to 13.4 s, n 20)". */
-export function figureText(figure: Figure): string {
-  if (figure.value === null) return `– (n ${figure.n})`;
+export function figureText(figure: Figure, language: Language = ENGLISH): string {
+  const words = language.reports.period;
+  const { n } = figure;
   const show = (value: number): string => {
-    if (figure.unit === 'ms') return spanText(value);
-    if (figure.unit === 'share') return percentText(value);
-    return value.toFixed(2);
+    if (figure.unit === 'ms') return spanText(value, language);
+    if (figure.unit === 'share') return percentText(value, language);
+    return fixedText(value, 2, language);
   };
-  if (figure.low === null || figure.high === null) return `${show(figure.value)} (n ${figure.n})`;
-  return `${show(figure.value)} (${show(figure.low)} to ${show(figure.high)}, n ${figure.n})`;
+  if (figure.value === null) return words['figure-alone']({ value: '–', n });
+  const value = show(figure.value);
+  if (figure.low === null || figure.high === null) return words['figure-alone']({ value, n });
+  return words.figure({ value, low: show(figure.low), high: show(figure.high), n });
 }
 
-const TREND: Readonly<Record<JobTypeReview['trend_says'], string>> = {
-  faster: 'Jobs are getting faster',
-  slower: 'Jobs are getting slower',
-  'no-trend-shown': 'No trend can be shown',
-  'too-few': 'Too few jobs for a trend',
-};
-
-function steps(type: JobTypeReview): Markup {
+function steps(type: JobTypeReview, language: Language): Markup {
+  const words = language.reports.period;
   const rows = type.steps.map((step) => [
     step.say,
-    `${step.expected_s} s`,
-    figureText(step.median),
-    spanText(step.p90_ms),
-    percentText(step.share),
-    figureText(step.revisit_rate),
-    figureText(step.repeat_rate),
-    figureText(step.problem_rate),
+    language.reports.span.seconds({ s: step.expected_s }),
+    figureText(step.median, language),
+    spanText(step.p90_ms, language),
+    percentText(step.share, language),
+    figureText(step.revisit_rate, language),
+    figureText(step.repeat_rate, language),
+    figureText(step.problem_rate, language),
     step.too_fast.count,
   ]);
-  return table(
-    'Steps',
-    ['Step', 'Expected', 'Median', 'p90', 'Share', 'Gone back to', 'Asked again', 'Problems', 'Too fast'],
-    rows,
-  );
+  const head = [
+    words.step(),
+    words.expected(),
+    words.median(),
+    words.p90(),
+    words.share(),
+    words['gone-back'](),
+    words['asked-again'](),
+    words.problems(),
+    words['too-fast'](),
+  ];
+  return table(words.steps(), head, rows);
 }
 
-function comparisons(type: JobTypeReview): Markup[] {
+function comparisons(type: JobTypeReview, language: Language): Markup[] {
+  const words = language.reports.period;
+  const head = [
+    words.step(),
+    words['jobs-head'](),
+    words.before(),
+    words.after(),
+    words.ratio(),
+    words['p-holm'](),
+    words.result(),
+  ];
   return type.comparisons.map((comparison) => {
     const rows = [comparison.job, ...comparison.steps].map((row) => [
       row.say,
       `${row.n_a}, ${row.n_b}`,
-      spanText(row.median_a_ms),
-      spanText(row.median_b_ms),
-      figureText(row.ratio),
-      row.p_holm === null ? '–' : row.p_holm.toFixed(3),
-      row.verdict.replaceAll('-', ' '),
+      spanText(row.median_a_ms, language),
+      spanText(row.median_b_ms, language),
+      figureText(row.ratio, language),
+      row.p_holm === null ? '–' : fixedText(row.p_holm, 3, language),
+      words.verdict[row.verdict](),
     ]);
-    return html`<h3>${comparison.b} against ${comparison.a}</h3>${comparison.notices.map((one) => html`<p class="bad">${one.text}</p>`)}${table('Comparison', ['Step', 'Jobs', 'Before', 'After', 'Ratio', 'p (Holm)', 'Result'], rows)}`;
+    const title = words['comparison-title']({ b: comparison.b, a: comparison.a });
+    return html`<h3>${title}</h3>${comparison.notices.map((one) => html`<p class="bad">${one.text}</p>`)}${table(words.comparison(), head, rows)}`;
   });
 }
 
-function learning(type: JobTypeReview): Markup {
-  const rows = type.learning.map((curve) => [
-    curve.technician,
-    curve.points.length,
-    curve.fit === null
-      ? 'too few jobs'
-      : `${percentText(curve.fit.rate)} per doubling (${percentText(2 ** curve.fit.b_low)} to ${percentText(2 ** curve.fit.b_high)})`,
-    curve.forecast[0] === undefined
-      ? '–'
-      : `${spanText(curve.forecast[0].active_ms)} (${spanText(curve.forecast[0].low)} to ${spanText(curve.forecast[0].high)})`,
-    curve.plateau_from === null ? 'still learning or too few jobs' : `from job ${curve.plateau_from}`,
-  ]);
-  return table('Learning', ['Technician', 'Jobs', 'Rate', 'Next job, 80 %', 'Level reached'], rows);
+function learning(type: JobTypeReview, language: Language): Markup {
+  const words = language.reports.period;
+  const rows = type.learning.map((curve) => {
+    const { fit } = curve;
+    const next = curve.forecast[0];
+    return [
+      curve.technician,
+      curve.points.length,
+      fit === null
+        ? words['too-few-jobs']()
+        : words['rate-value']({
+            rate: percentText(fit.rate, language),
+            low: percentText(2 ** fit.b_low, language),
+            high: percentText(2 ** fit.b_high, language),
+          }),
+      next === undefined
+        ? '–'
+        : words.interval({
+            value: spanText(next.active_ms, language),
+            low: spanText(next.low, language),
+            high: spanText(next.high, language),
+          }),
+      curve.plateau_from === null
+        ? words['still-learning']()
+        : words['from-job']({ number: curve.plateau_from }),
+    ];
+  });
+  const head = [words.technician(), words['jobs-head'](), words.rate(), words['next-80'](), words.level()];
+  return table(words.learning(), head, rows);
 }
 
-function typeSection(type: JobTypeReview): Markup {
-  const { standard, prediction } = type;
-  return html`<section><h2>${type.product_name}: ${type.replace.join(', ')}</h2>
-${type.notices.map((one) => html`<p class="bad">${one.text}</p>`)}
-<dl><dt>Active time, median</dt><dd>${figureText(type.median)}</dd>
-<dt>Expected by the plan</dt><dd>${spanText(type.expected_s * 1000)}</dd>
-<dt>Trend</dt><dd>${TREND[type.trend_says]}; per ten jobs ${figureText(type.trend)}</dd>
-${standard === null ? '' : html`<dt>Standard time</dt><dd>${spanText(standard.standard_of_shift_ms)} with ${percentText(standard.allowance)} of the shift, ${spanText(standard.standard_of_work_ms)} with ${percentText(standard.allowance)} of the work (rating ${standard.rating}, n ${standard.n}, left out ${standard.left_out}${standard.n_needed === null ? '' : `, for ±5 % ${standard.n_needed} are needed`})</dd>`}
-${prediction === null ? '' : html`<dt>Next job</dt><dd>${figureText(prediction.expected)}; in the back-test ${figureText(prediction.coverage)} fell inside their interval</dd>`}</dl>
-<h3>Where the time goes</h3>${paretoPicture(type.pareto)}${steps(type)}
-${type.chart === null ? '' : html`<h3>Jobs in order of time</h3>${chartPicture(type.chart, 'Active time of each job')}`}
-<h3>Learning</h3>${learning(type)}
-${
-  type.rewrite.length === 0
-    ? ''
-    : html`<h3>Steps to look at</h3><ol>${type.rewrite.map((one) => html`<li><strong>${one.say}</strong> ${one.reasons.map((reason) => reason.text).join('; ')}.</li>`)}</ol>`
+function standardLine(type: JobTypeReview, language: Language): Markup | string {
+  const { standard } = type;
+  if (standard === null) return '';
+  const words = language.reports.period;
+  const text = words['standard-value']({
+    shift: spanText(standard.standard_of_shift_ms, language),
+    work: spanText(standard.standard_of_work_ms, language),
+    allowance: percentText(standard.allowance, language),
+    rating: standard.rating,
+    n: standard.n,
+    left: standard.left_out,
+    needed: standard.n_needed,
+  });
+  return html`<dt>${words.standard()}</dt><dd>${text}</dd>`;
 }
-${comparisons(type)}</section>`;
+
+function predictionLine(type: JobTypeReview, language: Language): Markup | string {
+  const { prediction } = type;
+  if (prediction === null) return '';
+  const words = language.reports.period;
+  const text = words['next-job-value']({
+    expected: figureText(prediction.expected, language),
+    coverage: figureText(prediction.coverage, language),
+  });
+  return html`<dt>${words['next-job']()}</dt><dd>${text}</dd>`;
+}
+
+function rewriteList(type: JobTypeReview, language: Language): Markup | string {
+  if (type.rewrite.length === 0) return '';
+  const words = language.reports.period;
+  const items = type.rewrite.map((one) => {
+    const [first = '', ...others] = one.reasons.map((reason) => reason.text);
+    const reasons = others.reduce((all, next) => words['reason-between']({ reasons: all, next }), first);
+    return html`<li><strong>${one.say}</strong> ${words.reasons({ reasons })}</li>`;
+  });
+  return html`<h3>${words['look-at']()}</h3><ol>${items}</ol>`;
+}
+
+function typeSection(type: JobTypeReview, language: Language): Markup {
+  const words = language.reports.period;
+  const title = words['type-title']({ product: type.product_name, parts: type.replace });
+  const trend = words['trend-line']({
+    trend: words.trend[type.trend_says](),
+    ratio: figureText(type.trend, language),
+  });
+  return html`<section><h2>${title}</h2>
+${type.notices.map((one) => html`<p class="bad">${one.text}</p>`)}
+<dl><dt>${words['active-median']()}</dt><dd>${figureText(type.median, language)}</dd>
+<dt>${words['expected-by-plan']()}</dt><dd>${spanText(type.expected_s * 1000, language)}</dd>
+<dt>${words['trend-head']()}</dt><dd>${trend}</dd>
+${standardLine(type, language)}
+${predictionLine(type, language)}</dl>
+<h3>${words.where()}</h3>${paretoPicture(type.pareto, 12, language)}${steps(type, language)}
+${type.chart === null ? '' : html`<h3>${words['in-order']()}</h3>${chartPicture(type.chart, words.chart(), language)}`}
+<h3>${words.learning()}</h3>${learning(type, language)}
+${rewriteList(type, language)}
+${comparisons(type, language)}</section>`;
 }
 
 /** The review of a period as printable HTML. `made` as in the service report. */
-export function periodReport(summary: ReviewSummary, made = ''): string {
+export function periodReport(figures: ReviewSummary, made = '', language: Language = ENGLISH): string {
+  const words = language.reports.period;
+  const summary = reviewIn(figures, language);
+  const day = (timestamp: string): string => dateText(timestamp).slice(0, 10);
   const range =
-    summary.from === null
-      ? ''
-      : `${dateText(summary.from).slice(0, 10)} to ${dateText(summary.to ?? '').slice(0, 10)}`;
+    summary.from === null ? '' : words.range({ from: day(summary.from), to: day(summary.to ?? '') });
   const lapses = summary.lapses.map((one) => [
     one.job,
     dateText(one.started),
@@ -104,13 +177,15 @@ export function periodReport(summary: ReviewSummary, made = ''): string {
     one.step ?? '–',
     one.text,
   ]);
-  const { jobs } = summary;
-  const body = html`<header><h1>Review ${range}</h1>
-<p>${jobs.total} jobs: ${jobs.completed} completed, ${jobs.given_up} given up, ${jobs.unfinished} not finished, ${jobs.unknown} left out because their record cannot be trusted.</p>
+  const head = [words.job(), words.begun(), words.technician(), words.step(), words.what()];
+  const printed = made === '' ? '' : dateText(made);
+  const { total, completed, given_up, unfinished, unknown } = summary.jobs;
+  const body = html`<header><h1>${words.title({ range })}</h1>
+<p>${words.jobs({ total, completed, given_up, unfinished, unknown })}</p>
 ${summary.notices.map((one) => html`<p class="bad">${one.text}</p>`)}</header>
-<main>${summary.types.map(typeSection)}
-${lapses.length === 0 ? '' : html`<h2>Not as it should be</h2>${table('Remarks', ['Job', 'Begun', 'Technician', 'Step', 'What'], lapses)}`}
-<h2>How the figures are computed</h2><dl>${Object.entries(summary.how).map(([key, text]) => html`<dt>${key}</dt><dd>${text}</dd>`)}</dl></main>
-<footer><p class="note">Intervals are 95 % unless said otherwise. People are shown by pseudonym unless the site turns names on.${made === '' ? '' : ` Printed ${dateText(made)}.`}</p></footer>`;
-  return page(`Review ${range}`.trim(), body);
+<main>${summary.types.map((type) => typeSection(type, language))}
+${lapses.length === 0 ? '' : html`<h2>${words.lapses()}</h2>${table(words.remarks(), head, lapses)}`}
+<h2>${words.how()}</h2><dl>${Object.entries(summary.how).map(([key, text]) => html`<dt>${key}</dt><dd>${text}</dd>`)}</dl></main>
+<footer><p class="note">${words.foot({ printed })}</p></footer>`;
+  return page(words.title({ range }).trim(), body, language);
 }

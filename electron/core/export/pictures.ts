@@ -2,6 +2,7 @@
  * Small pictures for printed reports: plain SVG text, readable without colour (shape and label carry the
  * meaning), each with a title and a description. The screens draw their own.
  */
+import { ENGLISH, type Language } from '../base/language.ts';
 import type { ControlChart, JobReview, ParetoRow, TimeKind } from '../review/model.ts';
 import { html, type Markup, percentText, spanText } from './html-text.ts';
 
@@ -15,14 +16,6 @@ const FILL: Readonly<Record<TimeKind, string>> = {
   away: '#f0f0f0',
   unattributed: '#ffffff',
 };
-const KIND_WORDS: Readonly<Record<TimeKind, string>> = {
-  hands: 'work',
-  reading: 'being read to',
-  waiting: 'waiting for an answer',
-  paused: 'paused',
-  away: 'away',
-  unattributed: 'outside the steps',
-};
 
 function shortened(text: string, length: number): string {
   return text.length <= length ? text : `${text.slice(0, length - 1)}…`;
@@ -34,7 +27,9 @@ const AWAY_SHARE = 0.05;
 const MOST_SPANS = 2000;
 
 /** The job from left to right: what the time went to, with marks for problems and cautions. */
-export function timelinePicture(review: JobReview): Markup {
+export function timelinePicture(review: JobReview, language: Language = ENGLISH): Markup {
+  const texts = language.reports.pictures;
+  const span = (ms: number): string => spanText(ms, language);
   const spans = review.spans.slice(0, MOST_SPANS);
   const present = spans.reduce((sum, one) => (one.kind === 'away' ? sum : sum + one.to_ms - one.from_ms), 0);
   const cap = Math.max(1, present * AWAY_SHARE);
@@ -67,37 +62,51 @@ export function timelinePicture(review: JobReview): Markup {
     .slice(0, 5)
     .map(
       (kind, index) =>
-        html`<rect x="${index * 144}" y="64" width="12" height="12" fill="${FILL[kind]}" stroke="#555" stroke-width="0.4"/><text x="${index * 144 + 17}" y="74">${KIND_WORDS[kind]}</text>`,
+        html`<rect x="${index * 144}" y="64" width="12" height="12" fill="${FILL[kind]}" stroke="#555" stroke-width="0.4"/><text x="${index * 144 + 17}" y="74">${texts.kind[kind]()}</text>`,
     );
   const { times } = review;
-  const words = `Active ${spanText(times.active_ms)}, of it being read to ${spanText(times.reading_ms)} and waiting ${spanText(times.waiting_ms)}; paused ${spanText(times.paused_ms)}, away ${spanText(times.away_ms)}.`;
-  return html`<figure><svg viewBox="0 0 ${WIDTH} 82" role="img" aria-label="Course of the job. ${words}"><title>Course of the job</title>${bars}${marks}${legend}</svg>
-<figcaption>${words} ! caution understood, ▼ problem, ↶ undone. Absence is drawn shortened.</figcaption></figure>`;
+  const words = texts['course-words']({
+    active: span(times.active_ms),
+    reading: span(times.reading_ms),
+    waiting: span(times.waiting_ms),
+    paused: span(times.paused_ms),
+    away: span(times.away_ms),
+  });
+  return html`<figure><svg viewBox="0 0 ${WIDTH} 82" role="img" aria-label="${texts['course-label']({ words })}"><title>${texts.course()}</title>${bars}${marks}${legend}</svg>
+<figcaption>${texts['course-marks']({ words })}</figcaption></figure>`;
 }
 
 /** Bars of the steps by total time, the largest first, with the running share. */
-export function paretoPicture(rows: readonly ParetoRow[], most = 12): Markup {
+export function paretoPicture(rows: readonly ParetoRow[], most = 12, language: Language = ENGLISH): Markup {
+  const texts = language.reports.pictures;
   const shown = rows.slice(0, most);
   const largest = Math.max(1, shown[0]?.total_ms ?? 1);
   const bars = shown.map((row, index) => {
     const y = index * 20;
     const width = (row.total_ms / largest) * 300;
-    return html`<text x="0" y="${y + 13}">${shortened(row.say, 48)}</text><rect x="330" y="${y + 3}" width="${width.toFixed(1)}" height="13" fill="${row.vital ? '#1f4e79' : '#7fb2d9'}"/><text x="${(336 + width).toFixed(1)}" y="${y + 13}">${percentText(row.share)}</text>`;
+    return html`<text x="0" y="${y + 13}">${shortened(row.say, 48)}</text><rect x="330" y="${y + 3}" width="${width.toFixed(1)}" height="13" fill="${row.vital ? '#1f4e79' : '#7fb2d9'}"/><text x="${(336 + width).toFixed(1)}" y="${y + 13}">${percentText(row.share, language)}</text>`;
   });
   const vital = rows.filter((row) => row.vital).length;
-  const words = `${vital} of ${rows.length} steps make up 80 % of the time; the largest is "${shown[0]?.say ?? ''}" with ${percentText(shown[0]?.share ?? 0)}.`;
-  return html`<figure><svg viewBox="0 0 ${WIDTH} ${shown.length * 20 + 4}" role="img" aria-label="${words}"><title>Time by step</title>${bars}</svg><figcaption>${words}</figcaption></figure>`;
+  const words = texts['pareto-words']({
+    vital,
+    all: rows.length,
+    step: shown[0]?.say ?? '',
+    share: percentText(shown[0]?.share ?? 0, language),
+  });
+  return html`<figure><svg viewBox="0 0 ${WIDTH} ${shown.length * 20 + 4}" role="img" aria-label="${words}"><title>${texts.pareto()}</title>${bars}</svg><figcaption>${words}</figcaption></figure>`;
 }
 
 /** Points in order with centre and limits; a point that breaks a rule is a labelled square. */
-export function chartPicture(chart: ControlChart, what: string): Markup {
+export function chartPicture(chart: ControlChart, what: string, language: Language = ENGLISH): Markup {
+  const texts = language.reports.pictures;
+  const span = (ms: number): string => spanText(ms, language);
   const { points } = chart;
   const values = [...points.map((point) => point.value), chart.low, chart.high];
   const top = values.reduce((a, b) => Math.max(a, b), 0) * 1.05 || 1;
   const x = (index: number): number => 40 + (index * (WIDTH - 60)) / Math.max(1, points.length - 1);
   const y = (value: number): number => 190 - (Math.max(0, value) / top) * 170;
-  const line = (value: number, dash: string, name: string): Markup =>
-    html`<line x1="40" x2="${WIDTH - 20}" y1="${y(value).toFixed(1)}" y2="${y(value).toFixed(1)}" stroke="#555" stroke-dasharray="${dash}"/><text x="42" y="${(y(value) - 3).toFixed(1)}">${name} ${spanText(value)}</text>`;
+  const line = (value: number, dash: string, name: 'upper' | 'centre' | 'lower'): Markup =>
+    html`<line x1="40" x2="${WIDTH - 20}" y1="${y(value).toFixed(1)}" y2="${y(value).toFixed(1)}" stroke="#555" stroke-dasharray="${dash}"/><text x="42" y="${(y(value) - 3).toFixed(1)}">${texts[name]({ value: span(value) })}</text>`;
   const path = points.map((point, index) => `${x(index).toFixed(1)},${y(point.value).toFixed(1)}`).join(' ');
   const marks = points.map((point, index) =>
     point.rules.length === 0
@@ -105,8 +114,15 @@ export function chartPicture(chart: ControlChart, what: string): Markup {
       : html`<rect x="${(x(index) - 4).toFixed(1)}" y="${(y(point.value) - 4).toFixed(1)}" width="8" height="8" fill="#fff" stroke="#b02020" stroke-width="2"/><text x="${x(index).toFixed(1)}" y="${(y(point.value) - 7).toFixed(1)}" text-anchor="middle">${ruleNumbers(point.rules)}</text>`,
   );
   const broken = points.filter((point) => point.rules.length > 0).length;
-  const words = `${what}: ${points.length} points, centre ${spanText(chart.center)}, limits ${spanText(chart.low)} to ${spanText(chart.high)}; ${broken} points break a Nelson rule (its number stands at the point).`;
-  return html`<figure><svg viewBox="0 0 ${WIDTH} 200" role="img" aria-label="${words}"><title>${what}</title>${line(chart.high, '6 3', 'upper limit')}${line(chart.center, '', 'centre')}${line(chart.low, '6 3', 'lower limit')}<polyline points="${path}" fill="none" stroke="#1f4e79"/>${marks}</svg><figcaption>${words}</figcaption></figure>`;
+  const words = texts['chart-words']({
+    what,
+    points: points.length,
+    center: span(chart.center),
+    low: span(chart.low),
+    high: span(chart.high),
+    broken,
+  });
+  return html`<figure><svg viewBox="0 0 ${WIDTH} 200" role="img" aria-label="${words}"><title>${what}</title>${line(chart.high, '6 3', 'upper')}${line(chart.center, '', 'centre')}${line(chart.low, '6 3', 'lower')}<polyline points="${path}" fill="none" stroke="#1f4e79"/>${marks}</svg><figcaption>${words}</figcaption></figure>`;
 }
 
 function ruleNumbers(rules: readonly string[]): string {

@@ -21,7 +21,7 @@ describe('html text', () => {
     expect(escapeHtml('a\u0000\u202eb\ud800c\u{1f600}')).toBe('a\ufffd\ufffdb\ufffdc\u{1f600}');
   });
   it('writes times and shares for people', () => {
-    expect([900, 59_949, 309_000, 3_909_000].map(spanText)).toEqual([
+    expect([900, 59_949, 309_000, 3_909_000].map((ms) => spanText(ms))).toEqual([
       '0.9 s',
       '59.9 s',
       '5 min 09 s',
