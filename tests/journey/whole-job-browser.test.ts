@@ -6,7 +6,7 @@ import { beginJob, Home, openChromium } from './programs.ts';
 import { Room } from './room.ts';
 import { type Served, startBrowserMode } from './served.ts';
 import { workByVoice } from './technician.ts';
-import { expectNoSoundWritten, expectWholeJob, report } from './whole-job.ts';
+import { expectNoSoundSent, expectNoSoundWritten, expectWholeJob, report } from './whole-job.ts';
 
 let room: Room;
 let home: Home;
@@ -14,6 +14,8 @@ let served: Served;
 let browser: Browser;
 let page: Page;
 const requests: string[] = [];
+/** What the page told the host, and the bodies of its requests. */
+const sent: (string | Buffer)[] = [];
 const lines: string[] = [];
 
 beforeAll(async () => {
@@ -24,6 +26,8 @@ beforeAll(async () => {
   const context = await browser.newContext();
   context.on('request', (request) => requests.push(request.url()));
   page = await context.newPage();
+  page.on('websocket', (socket) => socket.on('framesent', ({ payload }) => sent.push(payload)));
+  page.on('request', (request) => sent.push(request.postDataBuffer() ?? ''));
   page.on('console', (message) => lines.push(message.text()));
   page.on('pageerror', (fault) => lines.push(`uncaught: ${fault.message}`));
   await page.goto(served.address);
@@ -45,6 +49,7 @@ describe('a whole job by voice in the browser', () => {
     report('Chromium', said, started);
     await expectWholeJob(home, room, 'battery-pack');
     expectNoSoundWritten([home.folder], wall);
+    expectNoSoundSent(sent);
     expect(
       requests.filter((url) => !/^(http:\/\/127\.0\.0\.1:\d+\/|ws:\/\/127\.0\.0\.1:\d+\/|blob:)/.test(url)),
     ).toEqual([]);
