@@ -34,6 +34,8 @@ const END_ABOVE_NOISE_BEFORE_DB = 3;
 const END_BELOW_PEAK_DB = 20;
 /** Vowels of a phrase reach this far below its peak; weaker sound may be noise beside it. */
 const LOUD_BELOW_PEAK_DB = 10;
+/** Sound no louder than the noise before the speech is taken for that noise, up to this far below the peak. */
+const NOISE_BELOW_PEAK_DB = 5;
 /** A new beginning stands this far above the loudest frame of the time before it. */
 const JUMP_DB = 6;
 const JUMP_WINDOW_FRAMES = 100;
@@ -57,6 +59,8 @@ export interface Endpoint {
   readonly silenceMs: number;
   /** Loudest level since `startMs`. */
   readonly peakDbfs: number;
+  /** Loudest level of the second before `startMs`. */
+  readonly noiseBeforeDbfs: number;
   /** Milliseconds since the last frame that was about as loud as the speech itself. */
   readonly faintMs: number;
   /** True where the sound has risen well above everything of the last second: see `restart`. */
@@ -74,16 +78,23 @@ export interface Endpointer {
   restart(): void;
 }
 
+/** Sound above this is about as loud as speech with this peak, and louder than the noise before it. */
+function loudAbove(peakDbfs: number, noiseBeforeDbfs: number): number {
+  const aboveNoise = Math.min(noiseBeforeDbfs + END_ABOVE_NOISE_BEFORE_DB, peakDbfs - NOISE_BELOW_PEAK_DB);
+  return Math.max(peakDbfs - LOUD_BELOW_PEAK_DB, aboveNoise);
+}
+
 /**
- * First frame and frame after the last one of `levels` that are about as loud as `peakDbfs`; undefined
- * where none is. Single frames do not count.
+ * First frame and frame after the last one of `levels` that are about as loud as `peakDbfs` and louder than
+ * the loudest noise before the speech; undefined where none is. Single frames do not count.
  */
 export function loudSpan(
   levels: readonly number[],
   peakDbfs: number,
+  noiseBeforeDbfs: number,
 ): { readonly from: number; readonly to: number } | undefined {
-  const loud = (level: number | undefined): boolean =>
-    level !== undefined && level > peakDbfs - LOUD_BELOW_PEAK_DB;
+  const least = loudAbove(peakDbfs, noiseBeforeDbfs);
+  const loud = (level: number | undefined): boolean => level !== undefined && level > least;
   const steady = levels.map(
     (level, index) => loud(level) && (loud(levels[index - 1]) || loud(levels[index + 1])),
   );
@@ -189,6 +200,7 @@ export function createEndpointer(): Endpointer {
     lastSpeechMs,
     silenceMs: frames * FRAME_MS - lastSpeechMs,
     peakDbfs,
+    noiseBeforeDbfs: noiseBefore,
     faintMs: frames * FRAME_MS - lastLoudMs,
     jumped,
   });
@@ -219,7 +231,7 @@ export function createEndpointer(): Endpointer {
         const aboveFloor = noiseDbfs + Math.max(END_ABOVE_FLOOR_MIN_DB, END_SHARE_OF_RANGE * range);
         const aboveBefore = Math.min(noiseBefore + END_ABOVE_NOISE_BEFORE_DB, peakDbfs - END_BELOW_PEAK_DB);
         if (level > Math.max(aboveFloor, aboveBefore)) lastSpeechMs = nowMs;
-        if (level > peakDbfs - LOUD_BELOW_PEAK_DB) lastLoudMs = nowMs;
+        if (level > loudAbove(peakDbfs, noiseBefore)) lastLoudMs = nowMs;
       }
       return state(began);
     },

@@ -474,7 +474,7 @@ class ListenerLoop implements Listener {
   #verdict(utterance: OpenUtterance, point: Endpoint): Verdict {
     const decoded = this.#decodedWithoutAttention(utterance.closed ?? { text: '', words: [] });
     if (decoded === undefined) return { kind: 'refused', reason: 'unknown-words', confidence: null };
-    const span = loudSpan(utterance.frames.map(levelDbfs), point.peakDbfs);
+    const span = loudSpan(utterance.frames.map(levelDbfs), point.peakDbfs, point.noiseBeforeDbfs);
     const measured: Utterance = {
       decoded,
       partial: this.#withoutAttention(utterance.partial),

@@ -129,7 +129,15 @@ describe('end-pointer', () => {
 describe('loudSpan', () => {
   it('spans what is about as loud as the peak, single frames and fainter sound left out', () => {
     const levels = [...frames(30, -32), -12, ...frames(5, -32), ...frames(10, -10), ...frames(30, -25)];
-    expect(loudSpan(levels, -10)).toEqual({ from: 36, to: 46 });
-    expect(loudSpan(frames(10, -40), -10)).toBeUndefined();
+    expect(loudSpan(levels, -10, -70)).toEqual({ from: 36, to: 46 });
+    expect(loudSpan(frames(10, -40), -10, -70)).toBeUndefined();
+  });
+
+  it('leaves out noise that was there before the speech, but not sound near the peak', () => {
+    const levels = [...frames(20, -19), ...frames(10, -10), ...frames(20, -18)];
+    expect(loudSpan(levels, -10, -70)).toEqual({ from: 0, to: 50 });
+    expect(loudSpan(levels, -10, -18)).toEqual({ from: 20, to: 30 });
+    const talk = [...frames(20, -13), ...frames(10, -10)];
+    expect(loudSpan(talk, -10, -12)).toEqual({ from: 0, to: 30 });
   });
 });
