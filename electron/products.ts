@@ -6,7 +6,7 @@ import type { Diagnostic } from './core/base/diagnostic.ts';
 import { ENGLISH, type Language } from './core/base/language.ts';
 import { err, ok, type Result } from './core/base/result.ts';
 import { partsAlsoOff } from './core/plan/plan-job.ts';
-import type { Product } from './core/product/model.ts';
+import type { Product, ProductStep } from './core/product/model.ts';
 import { diagnosticText } from './core/product/words.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
@@ -56,6 +56,15 @@ function partsOf(product: Product | undefined): ProductView['parts'] {
   }));
 }
 
+/** True where a step of the job finds the answer out, so that nobody can give it before. */
+function isFoundOut(product: Product | undefined, variant: string): boolean {
+  const finds = ({ finds: found }: ProductStep): boolean => found === variant;
+  return (
+    product !== undefined &&
+    (product.prepare.some(finds) || product.parts.some((part) => part.steps.some(finds)))
+  );
+}
+
 /** What the page shows of one product file. */
 export function viewOfProduct(key: string, source: ProductSource, language: Language = ENGLISH): ProductView {
   const { product } = source;
@@ -63,7 +72,9 @@ export function viewOfProduct(key: string, source: ProductSource, language: Lang
     summary: summaryFrom(key, source),
     findings: findingsFrom(source.diagnostics, language),
     parts: partsOf(product),
-    variants: (product?.variants ?? []).map(({ id, ask, answers }) => ({ id, ask, answers })),
+    variants: (product?.variants ?? [])
+      .filter(({ id }) => !isFoundOut(product, id))
+      .map(({ id, ask, answers }) => ({ id, ask, answers })),
     has_serial: product?.unit_serial !== undefined,
   };
 }

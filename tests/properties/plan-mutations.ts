@@ -385,6 +385,63 @@ export const MUTATIONS: Readonly<Record<string, Mutation>> = {
       (s) => ({ ...s, optional: true }),
     ),
   'insert a step of another variant': otherVariant,
+  'drop a question': (plan, _p, random) => drop(plan, random, (s) => s.action === 'ask-variant'),
+  'ask after the first step that depends on it': (plan) => {
+    const asks = plan.steps.findIndex((s) => s.action === 'ask-variant');
+    const variant = plan.steps[asks]?.asks?.variant;
+    const first = plan.steps.findIndex((s) => s.when !== undefined && s.when.variant === variant);
+    return asks < 0 || first < 0 ? undefined : moved(plan, asks, first + 1);
+  },
+  'ask another question': (plan, _p, random) =>
+    change(
+      plan,
+      random,
+      (s) => s.asks !== undefined,
+      (s) =>
+        s.asks === undefined ? s : { ...s, asks: { ...s.asks, answers: [...s.asks.answers, 'three'] } },
+    ),
+  'turn a condition round': (plan, product, random) =>
+    change(
+      plan,
+      random,
+      (s) => s.when !== undefined && s.source !== undefined,
+      (s) => {
+        if (s.when === undefined) return s;
+        const { variant, is } = s.when;
+        const other = product.variants.find((v) => v.id === variant)?.answers.find((a) => a !== is) ?? is;
+        return { ...s, when: { variant, is: other } };
+      },
+    ),
+  'forget a condition': (plan, _p, random) =>
+    change(
+      plan,
+      random,
+      (s) => s.when !== undefined && s.source !== undefined,
+      ({ when: _gone, ...s }) => s,
+    ),
+  'make a step depend on an answer': (plan, _p, random) => {
+    const asks = plan.steps.findIndex((s) => s.asks !== undefined);
+    const question = plan.steps[asks]?.asks;
+    if (question === undefined) return undefined;
+    const is = question.answers[0] ?? '';
+    return change(
+      plan,
+      random,
+      (s) => s.when === undefined && s.source !== undefined && plan.steps.indexOf(s) > asks,
+      (s) => ({ ...s, when: { variant: question.variant, is } }),
+    );
+  },
+  'lay the tray out for the smaller answer': (plan, _p, random) => {
+    const places = plan.tray.filter((c) =>
+      plan.steps.some((s) => s.when !== undefined && s.fasteners.some((f) => f.compartment === c.number)),
+    );
+    if (places.length === 0) return undefined;
+    const { number } = random.pick(places);
+    return {
+      ...plan,
+      tray: plan.tray.map((c) => (c.number === number ? { ...c, count: c.count - 1 } : c)),
+    };
+  },
   'say nothing': (plan, _p, random) =>
     change(
       plan,
