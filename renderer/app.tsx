@@ -6,6 +6,7 @@ import { useAnswer, useHost } from './host.tsx';
 import { HostTrouble } from './parts/host-trouble.tsx';
 import { Mark } from './parts/mark.tsx';
 import { Refused } from './parts/refused.tsx';
+import { Waiting } from './parts/waiting.tsx';
 import { After } from './screens/after.tsx';
 import { Before, type Entry, emptyEntry } from './screens/before.tsx';
 import { Bench } from './screens/bench/bench.tsx';
@@ -191,10 +192,6 @@ function Screens({
   );
 }
 
-function Loading() {
-  return <p className="loading">{useWords().app.loading}</p>;
-}
-
 function Inner({
   screen,
   settings,
@@ -260,7 +257,7 @@ function Inner({
       return <After job={screen.job} onGoOn={openJob} onBack={start} />;
     case 'review':
       return (
-        <Suspense fallback={<Loading />}>
+        <Suspense fallback={<Waiting />}>
           <Review />
         </Suspense>
       );

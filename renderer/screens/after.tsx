@@ -8,6 +8,7 @@ import { Refused } from '../parts/refused.tsx';
 import { stageName } from '../parts/rule.tsx';
 import { Sheet } from '../parts/sheet.tsx';
 import { signalWord } from '../parts/signal-panel.tsx';
+import { Waiting } from '../parts/waiting.tsx';
 import { useWords } from '../words/words.ts';
 
 type Format = Requests['report.save'][0]['as'];
@@ -32,11 +33,7 @@ export function After({
   if (review.state !== 'answered')
     return (
       <Sheet title={w.after.title} actions={back}>
-        {review.state === 'asking' ? (
-          <p className="loading">{w.app.loading}</p>
-        ) : (
-          <Refused error={review.error} again={review.again} />
-        )}
+        {review.state === 'asking' ? <Waiting /> : <Refused error={review.error} again={review.again} />}
       </Sheet>
     );
   const { summary, verified } = review.value;
@@ -220,9 +217,12 @@ function Save({ job }: { job: string }) {
   const w = useWords();
   const host = useHost();
   const [saved, setSaved] = useState<string | null>(null);
+  const [saving, setSaving] = useState(false);
   const [refused, setRefused] = useState<Refusal | null>(null);
   const save = (as: Format): void => {
+    setSaving(true);
     void host.ask('report.save', { job, as }).then((answer) => {
+      setSaving(false);
       setSaved(answer.ok ? answer.value.path : null);
       setRefused(answer.ok ? null : answer.error);
     });
@@ -235,7 +235,7 @@ function Save({ job }: { job: string }) {
       <div className="body">
         <div className="save-buttons">
           {FORMATS.map((as) => (
-            <button type="button" className="button" key={as} onClick={() => save(as)}>
+            <button type="button" className="button" key={as} disabled={saving} onClick={() => save(as)}>
               {w.after.saveAs[as]}
             </button>
           ))}
@@ -243,6 +243,7 @@ function Save({ job }: { job: string }) {
             {w.after.print}
           </button>
         </div>
+        {saving ? <Waiting what={w.after.saving} /> : null}
         <p role="status" className="saved-path">
           {saved === null ? '' : w.after.savedTo(saved)}
         </p>

@@ -4,6 +4,7 @@ import type { ProductView } from '../../electron/ipc/contract.ts';
 import { useAnswer } from '../host.tsx';
 import { Findings, Refused } from '../parts/refused.tsx';
 import { Sheet } from '../parts/sheet.tsx';
+import { Waiting } from '../parts/waiting.tsx';
 import { useWords } from '../words/words.ts';
 
 /** What was entered; it stays when the user comes back from the plan. */
@@ -61,7 +62,7 @@ export function Before({
   if (product.state === 'asking')
     return (
       <Sheet title={w.before.title} actions={back}>
-        <p className="loading">{w.app.loading}</p>
+        <Waiting />
       </Sheet>
     );
   if (product.state === 'refused')

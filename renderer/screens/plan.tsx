@@ -11,6 +11,7 @@ import { Sheet } from '../parts/sheet.tsx';
 import { SignalPanel, signalWord } from '../parts/signal-panel.tsx';
 import { AlertSymbol } from '../parts/signal-symbol.tsx';
 import { TrayLayout } from '../parts/tray.tsx';
+import { Waiting } from '../parts/waiting.tsx';
 import { useWords } from '../words/words.ts';
 import type { Entry } from './before.tsx';
 
@@ -43,7 +44,7 @@ export function PlanScreen({
   if (preview.state !== 'answered' || preview.value.plan === null)
     return (
       <Sheet title={w.plan.title} actions={back}>
-        {preview.state === 'asking' ? <p className="loading">{w.app.loading}</p> : null}
+        {preview.state === 'asking' ? <Waiting /> : null}
         {preview.state === 'refused' ? <Refused error={preview.error} again={preview.again} /> : null}
         {preview.state === 'answered' ? (
           <section className="card">

@@ -5,6 +5,7 @@ import { partWords, shownMoment } from '../figures.ts';
 import { useAnswer, usePush } from '../host.tsx';
 import { Refused } from '../parts/refused.tsx';
 import { Sheet } from '../parts/sheet.tsx';
+import { Waiting } from '../parts/waiting.tsx';
 import { useWords } from '../words/words.ts';
 
 /** Id of the product that the two-minute practice runs on; it is not offered as a unit. */
@@ -59,7 +60,7 @@ export function Start({
             <p className="soft">{w.start.chooseHint}</p>
           </div>
           {products.state === 'refused' ? <Refused error={products.error} again={products.again} /> : null}
-          {products.state === 'asking' ? <p className="loading">{w.app.loading}</p> : null}
+          {products.state === 'asking' ? <Waiting /> : null}
           {products.state === 'answered' && units.length === 0 ? (
             <div className="card">
               <div className="body">

@@ -14,6 +14,7 @@ import { isTyping } from '../../keys.ts';
 import { useHostTrouble } from '../../parts/host-trouble.tsx';
 import { Rule, stageName } from '../../parts/rule.tsx';
 import { Tray } from '../../parts/tray.tsx';
+import { Waiting } from '../../parts/waiting.tsx';
 import { usePlanNames } from '../../plan-names.ts';
 import { ARC_MINUTES, fontSize_px, USUAL_PX_PER_MM } from '../../reading-distance.ts';
 import { useVoiceState } from '../../voice.tsx';
@@ -99,7 +100,7 @@ export function Bench({
   const send = useCallback((input: PageInput) => void host.ask('job.input', input), [host]);
   useKeys(view === 'asking' ? null : view, send);
 
-  if (view === 'asking') return <p className="loading">{w.bench.waiting}</p>;
+  if (view === 'asking') return <Waiting what={w.bench.waiting} />;
   if (view === null)
     return (
       <div className="loading">

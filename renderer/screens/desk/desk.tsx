@@ -7,6 +7,7 @@ import { PlanFacts } from '../../parts/plan-facts.tsx';
 import { Findings, Refused } from '../../parts/refused.tsx';
 import { stageName } from '../../parts/rule.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
+import { Waiting } from '../../parts/waiting.tsx';
 import { useVoice, useVoiceState } from '../../voice.tsx';
 import { useWords } from '../../words/words.ts';
 import { PrecedencePicture } from './precedence-picture.tsx';
@@ -105,7 +106,7 @@ function FileLine({
 function OneFile({ file, units }: { file: string; units: Settings['units'] }) {
   const w = useWords();
   const product = useAnswer('product.open', { file });
-  if (product.state === 'asking') return <p className="loading">{w.app.loading}</p>;
+  if (product.state === 'asking') return <Waiting />;
   if (product.state === 'refused') return <Refused error={product.error} again={product.again} />;
   const { findings, parts, summary } = product.value;
   return (
@@ -241,7 +242,7 @@ function Preview({
 }) {
   const w = useWords();
   const preview = useAnswer('plan.preview', { file, replace: [part], variants });
-  if (preview.state === 'asking') return <p className="loading">{w.app.loading}</p>;
+  if (preview.state === 'asking') return <Waiting />;
   if (preview.state === 'refused') return <Refused error={preview.error} again={preview.again} />;
   const { plan, findings } = preview.value;
   if (plan === null)

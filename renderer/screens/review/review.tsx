@@ -6,6 +6,7 @@ import { clock, partWords } from '../../figures.ts';
 import { useAnswer, useHost } from '../../host.tsx';
 import { Refused } from '../../parts/refused.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
+import { Waiting } from '../../parts/waiting.tsx';
 import { useWords } from '../../words/words.ts';
 import { PRACTICE_PRODUCT } from '../start.tsx';
 import { bareFigure, How, HowSentences, shownFigure, shownPercent, shownSureness } from './how.tsx';
@@ -65,7 +66,7 @@ export function Review() {
   );
   return (
     <Sheet title={w.review.title} under={w.review.line} actions={choose}>
-      {asked.state === 'asking' ? <p className="loading">{w.app.loading}</p> : null}
+      {asked.state === 'asking' ? <Waiting /> : null}
       {asked.state === 'refused' ? <Refused error={asked.error} again={asked.again} /> : null}
       {asked.state === 'answered' ? (
         summary === null || summary.types.length + summary.rejected.length === 0 ? (
@@ -340,9 +341,12 @@ function SaveReview({ product }: { product: string | null }) {
   const w = useWords();
   const host = useHost();
   const [saved, setSaved] = useState<string | null>(null);
+  const [saving, setSaving] = useState(false);
   const [refused, setRefused] = useState<Refusal | null>(null);
   const save = (as: Format): void => {
+    setSaving(true);
     void host.ask('review.save', { product, as }).then((answer) => {
+      setSaving(false);
       setSaved(answer.ok ? answer.value.path : null);
       setRefused(answer.ok ? null : answer.error);
     });
@@ -355,7 +359,7 @@ function SaveReview({ product }: { product: string | null }) {
       <div className="body">
         <div className="save-buttons">
           {FORMATS.map((as) => (
-            <button type="button" className="button" key={as} onClick={() => save(as)}>
+            <button type="button" className="button" key={as} disabled={saving} onClick={() => save(as)}>
               {w.after.saveAs[as]}
             </button>
           ))}
@@ -363,6 +367,7 @@ function SaveReview({ product }: { product: string | null }) {
             {w.after.print}
           </button>
         </div>
+        {saving ? <Waiting what={w.after.saving} /> : null}
         <p role="status" className="saved-path">
           {saved === null ? '' : w.after.savedTo(saved)}
         </p>
