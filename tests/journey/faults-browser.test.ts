@@ -176,6 +176,8 @@ describe('the job goes on by keys, and the screen says what is wrong', () => {
     const bench = await openBench({ room });
     endings.push(() => room.close());
     await expect.poll(async () => room.heardMs(), { timeout: 40_000 }).toBeGreaterThan(500);
+    // The program hears its own voice from what is left: only when that is over is there nothing.
+    await expect.poll(async () => room.quietForMs(), { timeout: 40_000 }).toBeGreaterThan(1_000);
     expect(await isTold(bench, 'The microphone was unplugged.')).toBe(false);
     await room.unplugMicrophone();
     await told(bench, 'The microphone was unplugged.');
