@@ -62,23 +62,33 @@ function sizeOfShift(jobs: readonly JobTimes[], index: number): number | null {
   return fit?.coefficients[fit.coefficients.length - 1] ?? null;
 }
 
-/**
- * The remark that the process changed its level, or nothing. `jobs` in order of time; `before` is how many older
- * ones are not among them.
- */
-export function shiftNotice(jobs: readonly JobTimes[], before = 0): Notice[] {
-  const latest = jobs.filter((job) => job.active_ms > 0);
-  const found = changePoint(aboutOwnCurve(latest));
-  if (found === null) return [];
-  const ratio = Math.exp(sizeOfShift(latest, found.index) ?? found.difference);
-  const percent = Math.round(100 * Math.abs(ratio - 1));
-  if (percent < LEAST_SHIFT_PERCENT) return [];
-  return [
-    notice('review/shift', {
-      number: before + found.index + 1,
-      started: (latest[found.index]?.started ?? '').slice(0, 10),
-      percent,
-      direction: ratio > 1 ? 'longer' : 'less',
-    }),
-  ];
+/** From which job on the level is another, and by how much. */
+export interface ProcessShift {
+  /** The first job on the new level. */
+  readonly job: JobTimes;
+  /** Its index from 0 among the jobs given. */
+  readonly index: number;
+  /** Times after over times before. */
+  readonly ratio: number;
+}
+
+/** Where the process changed its level, or null. `jobs` in order of time. */
+export function processShift(jobs: readonly JobTimes[]): ProcessShift | null {
+  const timed = jobs.filter((job) => job.active_ms > 0);
+  const found = changePoint(aboutOwnCurve(timed));
+  const job = timed[found?.index ?? -1];
+  if (found === null || job === undefined) return null;
+  const ratio = Math.exp(sizeOfShift(timed, found.index) ?? found.difference);
+  if (Math.round(100 * Math.abs(ratio - 1)) < LEAST_SHIFT_PERCENT) return null;
+  return { job, index: jobs.indexOf(job), ratio };
+}
+
+/** The remark on a shift; `before` is how many older jobs were not looked at. */
+export function shiftNotice(shift: ProcessShift, before: number): Notice {
+  return notice('review/shift', {
+    number: before + shift.index + 1,
+    started: shift.job.started.slice(0, 10),
+    percent: Math.round(100 * Math.abs(shift.ratio - 1)),
+    direction: shift.ratio > 1 ? 'longer' : 'less',
+  });
 }

@@ -30,7 +30,7 @@ import type {
 } from './model.ts';
 import { type Alias, aliasOf, namesInOrder } from './people.ts';
 import { predictionOf } from './prediction.ts';
-import { shiftNotice } from './process-shift.ts';
+import { type ProcessShift, processShift, shiftNotice } from './process-shift.ts';
 import { theilSen } from './regression.ts';
 import { rewriteCandidates } from './rewrite.ts';
 import {
@@ -165,9 +165,10 @@ function learningOf(jobs: readonly JobTimes[], alias: Alias): LearningCurve[] {
     .sort((a, b) => (a.technician < b.technician ? -1 : 1));
 }
 
-function comparisonsOf(jobs: readonly JobTimes[]): Comparison[] {
+/** Neighbouring revisions, and the jobs before and after a change of the process. */
+function comparisonsOf(jobs: readonly JobTimes[], shift: ProcessShift | null): Comparison[] {
   const revisions = [...new Set(jobs.map((job) => job.product_revision))].sort((a, b) => a - b);
-  return revisions.slice(1).map((revision, index) => {
+  const byRevision = revisions.slice(1).map((revision, index) => {
     const older = revisions[index] as number;
     const of = (wanted: number): JobTimes[] => jobs.filter((job) => job.product_revision === wanted);
     return compareJobs(
@@ -176,14 +177,24 @@ function comparisonsOf(jobs: readonly JobTimes[]): Comparison[] {
       { name: `revision ${revision}`, jobs: of(revision).slice(0, COMPARED_JOBS) },
     );
   });
+  if (shift === null) return byRevision;
+  const at = jobs.indexOf(shift.job);
+  const day = shift.job.started.slice(0, 10);
+  const groups = compareJobs(
+    'groups',
+    { name: `the jobs before ${day}`, jobs: jobs.slice(Math.max(0, at - COMPARED_JOBS), at) },
+    { name: `the jobs from ${day} on`, jobs: jobs.slice(at, at + COMPARED_JOBS) },
+  );
+  return [...byRevision, groups];
 }
 
-function typeNotices(jobs: readonly JobTimes[]): Notice[] {
+function typeNotices(jobs: readonly JobTimes[], shift: ProcessShift | null): Notice[] {
   const notices: Notice[] = [];
   if (jobs.length === 1) notices.push(notice('review/one-job'));
   else if (jobs.length < FEW_JOBS)
     notices.push(notice('review/few-jobs', { jobs: jobs.length, needed: LEAST_POINTS }));
-  return [...notices, ...shiftNotice(jobs.slice(-CHART_JOBS), Math.max(0, jobs.length - CHART_JOBS))];
+  if (shift !== null) notices.push(shiftNotice(shift, Math.max(0, jobs.length - CHART_JOBS)));
+  return notices;
 }
 
 function moreSteps(steps: number, total: number): Notice[] {
@@ -210,6 +221,7 @@ function reviewType(
   const listed = new Set(pareto.map((row) => row.step));
   const steps = allSteps.length === listed.size ? allSteps : allSteps.filter((one) => listed.has(one.step));
   const { trend, says } = trendOf(times);
+  const shift = processShift(jobs.slice(-CHART_JOBS));
   return {
     job_type: latest.job_type,
     product: latest.product,
@@ -238,10 +250,10 @@ function reviewType(
     trend_says: says,
     learning: learningOf(jobs, alias),
     rewrite: rewriteCandidates(steps, pareto),
-    comparisons: comparisonsOf(jobs),
+    comparisons: comparisonsOf(jobs, shift),
     standard: standardTimeOf(times, pace.rating, pace.allowance),
     prediction: predictionOf(times),
-    notices: [...typeNotices(jobs), ...moreSteps(steps.length, allSteps.length)],
+    notices: [...typeNotices(jobs, shift), ...moreSteps(steps.length, allSteps.length)],
   };
 }
 

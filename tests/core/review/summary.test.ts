@@ -213,6 +213,24 @@ describe('the supervisor sees', () => {
     expect(found.how['lapse-rate']).toBe(HOW['lapse-rate']);
   });
 
+  it('the jobs before and after a change, step by step', () => {
+    const made = madeJobs(12, [...times(30), ...times(30, { steps: { c: 2.2 } })]);
+    const { comparisons, notices } = reviewSummary(made).types[0]!;
+    expect(notices.map((one) => one.code)).toEqual(['review/shift']);
+    expect(comparisons.length).toBe(1);
+    const [groups] = comparisons;
+    expect(groups).toMatchObject({
+      what: 'groups',
+      only_in_a: [],
+      only_in_b: [],
+      job: { verdict: 'slower' },
+    });
+    expect(groups!.b).toMatch(/from 2026-01-0\d on/);
+    const slower = groups!.steps.filter((step) => step.verdict === 'slower');
+    expect(slower.map((step) => step.step)).toEqual(['c']);
+    expect(Math.abs(groups!.jobs_a - 30)).toBeLessThanOrEqual(2);
+  });
+
   it('what to rewrite, and why', () => {
     expect(type.rewrite[0]!.step).toBe('b');
     expect(type.rewrite[0]!.reasons.length).toBeGreaterThan(0);
