@@ -5,7 +5,7 @@
  *     language.plan['disconnect']({ item: 'the fan cable' })   // "Disconnect the fan cable."
  */
 
-import { ENGLISH_TABLE, type GrammarTable, type LanguageTable } from './language-table.ts';
+import { ENGLISH_TABLE, type GrammarTable, type LanguageTable, type PhraseTable } from './language-table.ts';
 import {
   compileMessage,
   type Facts,
@@ -47,6 +47,8 @@ export interface Language {
   readonly nouns: Nouns;
   readonly numbers: NumberSpeech;
   readonly units: ReadonlyMap<string, Message>;
+  /** What the ear listens for: the language's own phrases where it has a model for them, else the English ones. */
+  readonly phrases: PhraseTable;
 }
 
 /** Numbers in words. */
@@ -79,6 +81,7 @@ export function languageOf(table: LanguageTable): Language {
     findings: compiled(table.findings, rules),
     review: compiled(table.review, rules),
     reports: compiled(table.reports, rules),
+    phrases: table.language.model === undefined ? ENGLISH_TABLE.phrases : table.phrases,
     nouns: nounsOf(table.grammar),
     numbers: numberSpeech(table, rules),
     units: new Map(

@@ -236,7 +236,7 @@ export function whatCanISay(allowed: Allowed, words: Words = ENGLISH): string {
   const list = [
     ...allowed.phrases
       .filter((phrase) => phrase !== 'reading' && phrase !== 'serial')
-      .map((phrase) => words.table.phrases.phrases[phrase][0] ?? phrase),
+      .map((phrase) => words.phrases.phrases[phrase][0] ?? phrase),
     ...allowed.answers.map((answer) => answerWords(words, answer)),
   ];
   if (allowed.number === 'reading') list.push(fill(words, 'answer.can-say-number'));

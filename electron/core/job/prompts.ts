@@ -43,7 +43,7 @@ export function fill(words: Words, key: WordKey, facts: Facts = {}): string {
 export function answerWords(words: Words, answer: string): string {
   const key = [`problem.${answer}`, `decision.${answer}`].find(isWordKey);
   if (key !== undefined) return fill(words, key);
-  return answer === 'yes' || answer === 'no' ? (words.table.phrases.phrases[answer][0] ?? answer) : answer;
+  return answer === 'yes' || answer === 'no' ? (words.phrases.phrases[answer][0] ?? answer) : answer;
 }
 
 /** A length of time in whole minutes as it is said: "less than a minute", "1 hour 5 minutes". */
