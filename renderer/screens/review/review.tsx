@@ -288,9 +288,9 @@ function Lapses({ summary }: { summary: ReviewSummary }) {
   if (summary.lapses.length === 0) return null;
   const says = new Map(summary.types.flatMap((type) => type.steps.map((one) => [one.step, one.say])));
   return (
-    <section className="card" aria-labelledby="lapses">
+    <section className="card">
       <header>
-        <h2 id="lapses">{w.review.lapses}</h2>
+        <h2>{w.review.lapses}</h2>
       </header>
       <div className="body">
         <LapseRates rates={summary.lapse_rates} />
@@ -299,7 +299,6 @@ function Lapses({ summary }: { summary: ReviewSummary }) {
         <details>
           <summary>{w.review.asTable}</summary>
           <Table
-            caption={w.review.lapses}
             head={[w.start.when, w.start.person, w.after.step, w.review.what]}
             rows={summary.lapses.map((one) => [
               one.started.slice(0, 16).replace('T', ' '),
@@ -318,9 +317,9 @@ function Rejected({ summary }: { summary: ReviewSummary }) {
   const w = useWords();
   if (summary.rejected.length === 0) return null;
   return (
-    <section className="card" aria-labelledby="rejected">
+    <section className="card">
       <header>
-        <h2 id="rejected">{w.review.rejected}</h2>
+        <h2>{w.review.rejected}</h2>
       </header>
       <div className="body">
         <p>{w.review.rejectedText}</p>
