@@ -5,7 +5,9 @@ import { grammarPhrases, SPOKEN_PHRASES, understand } from '../../electron/core/
 import type { Allowed } from '../../electron/core/job/model.ts';
 import { speakCode } from '../../electron/core/job/spelled-codes.ts';
 import { speakNumber } from '../../electron/core/job/spoken-numbers.ts';
+import { earlyAfterMs } from '../../renderer/ears/decision.ts';
 import { JOB_GRAMMAR } from '../../renderer/ears/job-grammar.ts';
+import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
 import { sequencesFor, walksOver } from '../../renderer/ears/spoken-sequences.ts';
 
 const READING: Allowed = { phrases: ['reading', 'stop'], number: 'reading', spelling: false, answers: [] };
@@ -111,6 +113,8 @@ describe('an opening in quick speech', () => {
 
   it('alone is the question how to say it, and waits for what follows', () => {
     expect(understand(READING, 'the reading is')).toEqual({ type: 'phrase', phrase: 'reading' });
+    expect(earlyAfterMs(JOB_GRAMMAR, THRESHOLDS, READING, 'the reading is')).toBeUndefined();
+    expect(earlyAfterMs(JOB_GRAMMAR, THRESHOLDS, SERIAL, 'serial is')).toBeUndefined();
     expect(JOB_GRAMMAR.couldContinue(READING, 'reading is three')).toBe(true);
     expect(JOB_GRAMMAR.couldContinue(SERIAL, 'serial alfa')).toBe(true);
   });
