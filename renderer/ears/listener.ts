@@ -10,8 +10,8 @@
  */
 import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
+import { createAttentionWord } from './attention-word.ts';
 import {
-  ATTENTION_WORD,
   couldBecomePhrase,
   earlyAfterMs,
   FILLER,
@@ -23,7 +23,7 @@ import {
   type Utterance,
   type Verdict,
 } from './decision.ts';
-import { type Decoded, type Decoder, type DecoderMaker, SAMPLE_RATE_HZ } from './decoder.ts';
+import type { Decoded, Decoder, DecoderMaker } from './decoder.ts';
 import {
   createEndpointer,
   type Endpoint,
@@ -33,13 +33,14 @@ import {
   levelDbfs,
   loudSpan,
 } from './endpointer.ts';
+import { concatenate, FRAME_SAMPLES } from './frames.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
+import { type OpenUtterance, openUtterance, reopen } from './open-utterance.ts';
 import { createTalkGate } from './talk-gate.ts';
 import { joinDecoded } from './vosk-json.ts';
 
-const FRAME_SAMPLES = (SAMPLE_RATE_HZ * FRAME_MS) / 1000;
 /** Audio before the detected beginning that belongs to the utterance (soft first consonants). */
 const PRE_ROLL_FRAMES = 30;
 /** Frames given to the decoder at once. Fewer cost more; partial results come no finer than this. */
@@ -62,8 +63,6 @@ const FAINT_MORE_MS = 160;
 /** Sound this far below the voice that was last understood is not answered when it means nothing. */
 const BELOW_VOICE_DB = 12;
 const LEVEL_EVERY_FRAMES = 10;
-/** After the attention word alone, the phrase may follow within this time. */
-const ATTENTION_OPEN_MS = 5_000;
 /** A word that ends a spoken note was said at most this long before the note is ended. */
 const WORD_TO_END_MS = 3_000;
 
@@ -91,26 +90,6 @@ export interface Listener {
   release(): void;
 }
 
-interface OpenUtterance {
-  /** Audio time of the first frame fed to the decoder. */
-  readonly originMs: number;
-  readonly frames: Float32Array[];
-  readonly parts: Decoded[];
-  /** Frames already given to the decoder. */
-  given: number;
-  partial: string;
-  /** Since when the partial text has been what it is. */
-  steadySinceMs: number;
-  /** The final result of a close that did not end the utterance; void once speech goes on. */
-  closed: Decoded | undefined;
-  /** Whether `closed` was judged already. */
-  judged: boolean;
-  /** Whether `closed` was made before the decoder had shown a phrase. */
-  unseen: boolean;
-  /** What was acted on although more may follow. */
-  acted: string | undefined;
-}
-
 const NOTHING_ALLOWED: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
 
 /** A listener that hears nothing until it is told a grammar. */
@@ -132,8 +111,7 @@ class ListenerLoop implements Listener {
   #allowed: Allowed = NOTHING_ALLOWED;
   #listening = true;
   readonly #talk = createTalkGate();
-  #attention = false;
-  #attentionOpenUntilMs = -1;
+  readonly #attention = createAttentionWord();
   #decoder: Decoder | undefined;
   #decoderKey = '';
   #utterance: OpenUtterance | undefined;
@@ -183,7 +161,7 @@ class ListenerLoop implements Listener {
         if (message.held && this.#utterance === undefined) this.#endpointer.close();
         break;
       case 'attention-word':
-        this.#attention = message.on;
+        this.#attention.set(message.on);
         this.#renewDecoder();
         break;
       case 'check-microphone':
@@ -324,18 +302,7 @@ class ListenerLoop implements Listener {
 
   #open(point: Endpoint): void {
     if (this.#decoder === undefined) this.#renewDecoder();
-    this.#utterance = {
-      originMs: point.nowMs - this.#preRoll.length * FRAME_MS,
-      frames: [...this.#preRoll],
-      parts: [],
-      given: 0,
-      partial: '',
-      steadySinceMs: point.nowMs,
-      closed: undefined,
-      judged: false,
-      unseen: false,
-      acted: undefined,
-    };
+    this.#utterance = openUtterance(point, this.#preRoll);
     this.#decode(true);
   }
 
@@ -464,21 +431,18 @@ class ListenerLoop implements Listener {
 
   /** Speech went on after an early close: the decoder has forgotten, so it gets the whole again. */
   #decodeAgain(utterance: OpenUtterance): void {
-    utterance.closed = undefined;
-    utterance.unseen = false;
-    utterance.parts.length = 0;
-    utterance.given = 0;
+    reopen(utterance);
     this.#decode(true);
   }
 
   #verdict(utterance: OpenUtterance, point: Endpoint): Verdict {
-    const decoded = this.#decodedWithoutAttention(utterance.closed ?? { text: '', words: [] });
+    const decoded = this.#attention.decodedWithout(utterance.closed ?? { text: '', words: [] }, this.nowMs());
     if (decoded === undefined) return { kind: 'refused', reason: 'unknown-words', confidence: null };
     const span = loudSpan(utterance.frames.map(levelDbfs), point.peakDbfs, point.noiseBeforeDbfs);
     const measured: Utterance = {
       decoded,
       partial: this.#withoutAttention(utterance.partial),
-      speechStartMs: this.#attention ? (decoded.words[0]?.startMs ?? 0) : (span?.from ?? 0) * FRAME_MS,
+      speechStartMs: this.#attention.isOn() ? (decoded.words[0]?.startMs ?? 0) : (span?.from ?? 0) * FRAME_MS,
       speechEndMs: (span?.to ?? 0) * FRAME_MS,
       peakDbfs: point.peakDbfs,
       noiseDbfs: point.noiseDbfs,
@@ -615,34 +579,10 @@ class ListenerLoop implements Listener {
   #grammarNow(): readonly string[] {
     const said = this.#options.grammar.grammarPhrases(this.#allowed);
     const phrases = said.filter((phrase) => phrase !== FILLER);
-    const called = this.#attention ? phrases.map((phrase) => `${ATTENTION_WORD} ${phrase}`) : [];
-    return [...called, ...phrases, ...this.#options.decoys, FILLER];
+    return [...this.#attention.entries(phrases), ...phrases, ...this.#options.decoys, FILLER];
   }
 
   #withoutAttention(text: string): string {
-    if (!this.#attention) return text;
-    if (text.startsWith(`${ATTENTION_WORD} `)) return text.slice(ATTENTION_WORD.length + 1);
-    return this.nowMs() <= this.#attentionOpenUntilMs ? text : '';
+    return this.#attention.without(text, this.nowMs());
   }
-
-  /** The utterance without its attention word; undefined where one is asked for and was not said. */
-  #decodedWithoutAttention(decoded: Decoded): Decoded | undefined {
-    if (!this.#attention) return decoded;
-    if (decoded.text === ATTENTION_WORD) {
-      this.#attentionOpenUntilMs = this.nowMs() + ATTENTION_OPEN_MS;
-      return undefined;
-    }
-    if (decoded.text.startsWith(`${ATTENTION_WORD} `)) {
-      return { text: decoded.text.slice(ATTENTION_WORD.length + 1), words: decoded.words.slice(1) };
-    }
-    return this.nowMs() <= this.#attentionOpenUntilMs ? decoded : undefined;
-  }
-}
-
-function concatenate(frames: readonly Float32Array[]): Float32Array {
-  const all = new Float32Array(frames.length * FRAME_SAMPLES);
-  frames.forEach((frame, index) => {
-    all.set(frame, index * FRAME_SAMPLES);
-  });
-  return all;
 }

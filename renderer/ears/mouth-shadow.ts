@@ -4,8 +4,9 @@
  * and louder than the mouth itself has been.
  */
 import type { Thresholds } from './decision.ts';
-import { type Decoded, type Decoder, type DecoderMaker, SAMPLE_RATE_HZ } from './decoder.ts';
+import type { Decoded, Decoder, DecoderMaker } from './decoder.ts';
 import { FRAME_MS } from './endpointer.ts';
+import { concatenate } from './frames.ts';
 import { containsPhrase, grammarOverMouth, phrasesOverMouth, spokenWords } from './own-voice.ts';
 
 /** After the mouth's last sound its own words are refused for this long. */
@@ -142,13 +143,4 @@ class Shadow implements MouthShadow {
       [...levels].sort((a, b) => a - b)[Math.floor(levels.length * 0.9)] ?? 0;
     return loud(during) >= loud(before) + this.#thresholds.overMouthLouderDb;
   }
-}
-
-function concatenate(frames: readonly Float32Array[]): Float32Array {
-  const samples = (SAMPLE_RATE_HZ * FRAME_MS) / 1000;
-  const all = new Float32Array(frames.length * samples);
-  frames.forEach((frame, index) => {
-    all.set(frame, index * samples);
-  });
-  return all;
 }
