@@ -49,6 +49,8 @@ export interface ServeOptions {
   /** Port of the bench; 0 takes a free one. The ears page always takes a free one. */
   readonly port: number;
   readonly report: (message: string) => void;
+  /** How long a client may take to send a request; shorter in tests. */
+  readonly requestTimeoutMs?: number;
 }
 
 export interface Serving {
@@ -101,7 +103,8 @@ interface Session {
 /** Starts both ports. Rejects where the port is taken. */
 export async function serve(options: ServeOptions): Promise<Serving> {
   const session: Session = { cookie: secret(), tokens: [] };
-  const servers = { bench: newServer(), ears: newServer() };
+  const timeoutMs = options.requestTimeoutMs ?? HEADERS_TIMEOUT_MS;
+  const servers = { bench: newServer(timeoutMs), ears: newServer(timeoutMs) };
   await listen(servers.bench, options.port);
   await listen(servers.ears, 0);
   const origins: Origins = { bench: originOf(servers.bench), ears: originOf(servers.ears) };
@@ -132,11 +135,14 @@ export async function serve(options: ServeOptions): Promise<Serving> {
   };
 }
 
-function newServer(): Server {
+/** A client that sends nothing, or a byte now and then, is cut off soon after `timeoutMs`. */
+function newServer(timeoutMs: number): Server {
   const server = createServer({
     maxHeaderSize: HEADER_BYTES_MAX,
-    headersTimeout: HEADERS_TIMEOUT_MS,
-    requestTimeout: HEADERS_TIMEOUT_MS,
+    headersTimeout: timeoutMs,
+    requestTimeout: timeoutMs,
+    // Node looks every thirty seconds otherwise, and 64 slow clients would have the place that long.
+    connectionsCheckingInterval: Math.min(1000, timeoutMs),
     keepAliveTimeout: 5000,
   });
   server.maxConnections = CONNECTIONS_MAX;

@@ -13,6 +13,7 @@ import {
   CLOSE_BAD_MESSAGE,
   CLOSE_TAKEN_OVER,
   CLOSE_TOO_FAST,
+  CONNECTIONS_MAX,
   cookieFrom,
   MESSAGE_BYTES_MAX,
   MESSAGES_PER_S_MAX,
@@ -26,6 +27,7 @@ import {
 
 let folder: string;
 let serving: Serving;
+let options: Parameters<typeof serve>[0];
 let asked: string[];
 let push: (push: unknown) => void;
 
@@ -48,7 +50,7 @@ beforeEach(async () => {
     },
     close: async () => undefined,
   } as unknown as Host;
-  serving = await serve({
+  options = {
     roots: {
       pages: join(folder, 'pages'),
       models: join(folder, 'models'),
@@ -58,7 +60,8 @@ beforeEach(async () => {
     checks: { 'app.info': z.null() } as unknown as ArgumentChecks,
     port: 0,
     report: () => undefined,
-  });
+  };
+  serving = await serve(options);
 });
 afterEach(async () => {
   await serving.close();
@@ -364,6 +367,12 @@ describe('the bridge', () => {
 });
 
 describe('limits', () => {
+  /** The same server with little patience, so that the test has not to wait. */
+  const impatient = async (): Promise<void> => {
+    await serving.close();
+    serving = await serve({ ...options, requestTimeoutMs: 400 });
+  };
+
   it('slows a flood of requests down', () => {
     let time = 0;
     const limit = rateLimit(10, () => time);
@@ -390,6 +399,41 @@ describe('limits', () => {
       });
       expect(got).not.toContain('200 OK');
     }
+  });
+
+  it('cuts off clients that send nothing, or a byte now and then', async () => {
+    await impatient();
+    const port = Number(new URL(serving.origins.bench).port);
+    const cookie = await logIn();
+    const slow = (start: string): Promise<void> =>
+      new Promise((resolve) => {
+        const socket = connect(port, '127.0.0.1', () => socket.write(start));
+        const drip = setInterval(() => socket.writable && socket.write('X-a: b\r\n'), 50);
+        if (start === '') clearInterval(drip);
+        socket.on('data', () => undefined);
+        socket.on('error', () => undefined);
+        socket.on('close', () => {
+          clearInterval(drip);
+          resolve();
+        });
+      });
+    // Each ends by itself; a test that waits for ever fails.
+    await Promise.all(['', 'G', 'GET / HTTP/1.1\r\nHost: x\r\n'].map(slow));
+    expect((await ask(serving.origins.bench, { headers: cookie })).status).toBe(200);
+  });
+
+  it('turns away more connections than it holds, and serves again when they are gone', async () => {
+    await impatient();
+    const port = Number(new URL(serving.origins.bench).port);
+    const cookie = await logIn();
+    const held = Array.from({ length: CONNECTIONS_MAX * 2 }, () => connect(port, '127.0.0.1'));
+    await Promise.all(
+      held.map((socket) => {
+        socket.on('error', () => undefined);
+        return new Promise((resolve) => socket.on('close', resolve));
+      }),
+    );
+    expect((await ask(serving.origins.bench, { headers: cookie })).status).toBe(200);
   });
 
   it('listens on the loopback address only', async () => {
