@@ -6,6 +6,7 @@ import { useAnswer, useHost } from './host.tsx';
 import { HostTrouble } from './parts/host-trouble.tsx';
 import { Mark } from './parts/mark.tsx';
 import { Refused } from './parts/refused.tsx';
+import { Sheet } from './parts/sheet.tsx';
 import { Waiting } from './parts/waiting.tsx';
 import { After } from './screens/after.tsx';
 import { Before, type Entry, emptyEntry } from './screens/before.tsx';
@@ -192,6 +193,15 @@ function Screens({
   );
 }
 
+/** The screen's frame while it loads, so that a screen reader finds its place at once. */
+function ReviewOnItsWay() {
+  return (
+    <Sheet title={useWords().review.title}>
+      <Waiting />
+    </Sheet>
+  );
+}
+
 function Inner({
   screen,
   settings,
@@ -257,7 +267,7 @@ function Inner({
       return <After job={screen.job} onGoOn={openJob} onBack={start} />;
     case 'review':
       return (
-        <Suspense fallback={<Waiting />}>
+        <Suspense fallback={<ReviewOnItsWay />}>
           <Review />
         </Suspense>
       );

@@ -235,6 +235,45 @@ export const SCENES: readonly Scene[] = [
   { name: 'start-twice', doubled: true, play: async () => undefined },
   { name: 'bench-trainee', trainee: true, play: trainee },
   {
+    name: 'bench-recording',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.step_number > 8 && view.phase === 'step'`);
+      await page.evaluate(() => {
+        window.stage.bridge.input({ type: 'phrase', phrase: 'note', source: 'voice' });
+        window.stage.bridge.input({ type: 'phrase', phrase: 'yes', source: 'voice' });
+      });
+      await page.getByText('Recording your note').waitFor();
+    },
+  },
+  {
+    name: 'bench-note',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.step_number > 8 && view.phase === 'step'`);
+      await page.evaluate(() =>
+        window.stage.bridge.input({ type: 'phrase', phrase: 'note', source: 'voice' }),
+      );
+      await page.getByRole('button', { name: 'Speak the note' }).waitFor();
+    },
+  },
+  {
+    name: 'after-note',
+    whole: true,
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.step_number > 8 && view.phase === 'step'`);
+      await page.evaluate(() => {
+        window.stage.bridge.input({ type: 'phrase', phrase: 'note', source: 'voice' });
+        window.stage.bridge.input({ type: 'phrase', phrase: 'yes', source: 'voice' });
+        void window.stage.bridge.ask('note.keep', { endedBy: 'stop', pcm: 'AAAA' });
+      });
+      await until(page, `view.outcome !== null`);
+      await page.getByRole('button', { name: 'See the job' }).click();
+      await page.getByRole('button', { name: /^Play the note/ }).waitFor();
+    },
+  },
+  {
     name: 'bench-paused',
     play: async (page) => {
       await toBench(page, ...WT);
@@ -283,7 +322,10 @@ export const SCENES: readonly Scene[] = [
   },
   {
     name: 'review-empty',
-    play: async (page) => void (await page.getByRole('button', { name: 'Review' }).click()),
+    play: async (page) => {
+      await page.getByRole('button', { name: 'Review' }).click();
+      await page.getByText('Nothing to review yet').waitFor();
+    },
   },
   {
     name: 'desk',
