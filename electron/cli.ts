@@ -4,6 +4,7 @@
  */
 import process from 'node:process';
 import { check } from './cli/check.ts';
+import { compare } from './cli/compare.ts';
 import { type Console, type ExitCode, tellFault, type Verb } from './cli/console.ts';
 import { drive } from './cli/drive.ts';
 import { exportJobs } from './cli/export.ts';
@@ -13,7 +14,7 @@ import { review } from './cli/review.ts';
 import { verify } from './cli/verify.ts';
 import { APP_VERSION } from './version.ts';
 
-export const VERBS: readonly Verb[] = [check, plan, drive, hear, verify, review, exportJobs];
+export const VERBS: readonly Verb[] = [check, compare, plan, drive, hear, verify, review, exportJobs];
 
 function help(console: Console): void {
   console.out('Stepcaller: step by step through a repair, by voice.\n');

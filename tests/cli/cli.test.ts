@@ -83,6 +83,7 @@ describe('wrong use is told with how to do it right, exit 2', () => {
     }
     expect(VERBS.map(({ name }) => name)).toEqual([
       'check',
+      'compare',
       'plan',
       'drive',
       'hear',
@@ -137,6 +138,21 @@ describe('check', () => {
       err: expect.stringContaining('product/not-utf8'),
     });
   });
+});
+
+test('compare names a step whose id changed, exit 1; equal files have no findings', async () => {
+  const text = readFileSync(WT3, 'utf8');
+  const older = file(
+    'older.yaml',
+    text.replace(/^revision: .*/m, 'revision: 1').replace('id: antenna-cables-free', 'id: antenna-free'),
+  );
+  const { exit, out } = await run('compare', older, WT3, '--json');
+  expect(exit).toBe(1);
+  expect((JSON.parse(out) as { findings: object[] }).findings).toMatchObject([
+    { code: 'revision/step-id-changed', facts: { old: 'antenna-free', new: 'antenna-cables-free' } },
+  ]);
+  expect(await run('compare', WT3, WT3)).toMatchObject({ exit: 0, out: '' });
+  expect((await run('compare', WT3)).exit).toBe(2);
 });
 
 test('plan --json has the shape others rely on, and the proof holds', async () => {
@@ -202,6 +218,35 @@ describe('drive, verify, review and export', () => {
       torn_tail: null,
       product: 'wt-3',
     });
+  });
+
+  test('a question about the unit is asked in the job, and the log without the other steps is sound', async () => {
+    const bp60 = join(PROCEDURES, 'bp-60.yaml');
+    const answered = new Set<string>();
+    for (const seed of ['1', '2']) {
+      const where = join(folder, `asked-${seed}`);
+      const args = ['--replace', 'heat-sink', '--out', where, '--auto', seed, '--start', START, '--json'];
+      const { exit, out } = await run('drive', bp60, ...args);
+      const result = JSON.parse(out) as {
+        folder: string;
+        steps_done: number;
+        steps_total: number;
+        transcript: { who: string; text: string }[];
+      };
+      expect([exit, result.steps_done]).toEqual([0, result.steps_total]);
+      const asks = result.transcript.findIndex(
+        (event) => event.who === 'voice' && event.text === 'Does the heat sink have four screws or six?',
+      );
+      const answer = result.transcript.slice(asks).find((event) => event.who === 'technician')?.text ?? '';
+      const removal = result.transcript.find(
+        (event) => event.text.includes('Remove the') && event.text.includes('heat sink screws'),
+      );
+      expect(removal?.text).toContain(`Remove the ${answer} M3×12 heat sink screws`);
+      answered.add(answer);
+      const verified = await run('verify', result.folder, '--json');
+      expect(JSON.parse(verified.out)).toMatchObject({ verdict: 'complete', findings: [] });
+    }
+    expect([...answered].sort()).toEqual(['four', 'six']);
   });
 
   test('a trainee is asked to count and still comes to the end', async () => {

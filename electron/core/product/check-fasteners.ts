@@ -148,6 +148,7 @@ function checkTurning(
   const tool = step.tool === undefined ? undefined : tools.get(step.tool);
   if (tool) checkFit(subject, tool, fastener, [...path, 'tool']);
   checkPasses(subject, step, fastener, path);
+  checkReach(subject, step, fastener, path);
   if (fastener.single_use && step.way === 'in') {
     subject.report('product/single-use-not-renewed', 'error', { step: step.id, id: fastener.id }, [
       ...path,
@@ -182,6 +183,29 @@ function checkPasses(subject: CheckSubject, step: ProductStep, fastener: Fastene
       'passes',
     ]);
   }
+}
+
+/** The tool that tightens at this step reaches from the first pass to the last. */
+function checkReach(subject: CheckSubject, step: ProductStep, fastener: Fastener, path: Path): void {
+  const id = fastener.tighten_tool ?? step.tool ?? fastener.tool;
+  const [low, high] = subject.product.tools.find((tool) => tool.id === id)?.torque_range_nm ?? [];
+  const { torque_nm } = fastener;
+  if (torque_nm === undefined || low === undefined || high === undefined) return;
+  const facts = { fastener: fastener.id, tool: id ?? '', low, high };
+  const isOwnTool = fastener.tighten_tool === undefined && step.tool !== undefined;
+  if (torque_nm < low || torque_nm > high) {
+    const at = [...path, 'tool'];
+    // The fastener's own tools are looked at where they are named.
+    if (isOwnTool) subject.report('product/torque-out-of-range', 'warning', { ...facts, torque_nm }, at);
+    return;
+  }
+  const percent = 'passes' in step.action ? (step.action.passes?.[0] ?? 100) : 100;
+  const first = Math.round(torque_nm * percent * 10) / 1000;
+  if (first >= low) return;
+  subject.report('product/pass-out-of-range', 'warning', { ...facts, step: step.id, torque_nm: first }, [
+    ...path,
+    'passes',
+  ]);
 }
 
 function checkItem(subject: CheckSubject, item: Item, path: Path): void {

@@ -3,7 +3,7 @@
  * that are missing, records whose lengths cross.
  */
 import type { CheckSubject } from './check-subject.ts';
-import { checkSentence } from './controlled-english.ts';
+import { checkSentence, MAX_NOUN_CLUSTER, nounCluster } from './controlled-english.ts';
 import type { ProductStep, RecordField } from './model.ts';
 import { pronunciationsAlike, roughPronunciation } from './sounds-alike.ts';
 import type { Path } from './yaml-document.ts';
@@ -14,6 +14,7 @@ export const MAX_COMPARED_NAMES = 500;
 /** Reports what is wrong with names, sentences and times. Pairs of names: up to `MAX_COMPARED_NAMES` parts. */
 export function checkTexts(subject: CheckSubject): void {
   checkNames(subject);
+  checkClusters(subject);
   for (const { step, path } of subject.steps) {
     for (const key of ['say', 'say_back'] as const) {
       const text = step[key];
@@ -54,6 +55,16 @@ function checkRecord(subject: CheckSubject, record: RecordField, path: Path): vo
     ...path,
     'min_length',
   ]);
+}
+
+/** Names stand in every sentence about their thing: one of more than three nouns makes each of them hard to hear. */
+function checkClusters({ product, report }: CheckSubject): void {
+  for (const list of ['parts', 'fasteners', 'items', 'tools', 'consumables'] as const)
+    for (const [index, { name }] of product[list].entries()) {
+      const cluster = nounCluster(name);
+      if (cluster === undefined) continue;
+      report('text/noun-cluster', 'advice', { cluster, limit: MAX_NOUN_CLUSTER }, [list, index, 'name']);
+    }
 }
 
 function checkNames(subject: CheckSubject): void {

@@ -249,6 +249,12 @@ const cases: readonly Case[] = [
     'torque_range_nm: [1.2, 1.5]',
     'thread: M3',
   ),
+  swap(
+    'product/pass-out-of-range',
+    'torque_range_nm: [0.2, 1.5]',
+    'torque_range_nm: [0.4, 1.5]',
+    'id: lid-two',
+  ),
   swap('product/torque-without-torque-tool', ', tighten_tool: ph1-torque', '', 'thread: M3'),
   swap(
     'product/driver-does-not-fit',
@@ -409,6 +415,12 @@ const cases: readonly Case[] = [
     'do: disconnect, item: plug,',
     'do: disconnect, item: plug, say: Remove the power supply cover screw., ',
     'power supply',
+  ),
+  swap(
+    'text/noun-cluster',
+    'id: spudger, name: plastic spudger',
+    'id: spudger, name: soft plastic edge opening spudger',
+    'id: spudger',
   ),
   {
     code: 'product/more-findings',
