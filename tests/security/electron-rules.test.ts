@@ -5,7 +5,10 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { FuseV1Options } from '@electron/fuses';
 import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
+import { RELEASE_FUSES } from './fuse-states.ts';
 
 const ROOT = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
 const read = (path: string): string => readFileSync(join(ROOT, path), 'utf8');
@@ -85,10 +88,36 @@ describe('rules of Electron’s security list, as written', () => {
     expect(MAIN).not.toMatch(/bypassCSP: true|corsEnabled: true/);
   });
 
+  it('19 the release build sets every fuse there is', () => {
+    const builder = parse(read('electron-builder.yml')) as {
+      electronFuses: Record<string, boolean>;
+      asar: boolean;
+    };
+    const wanted = Object.fromEntries(RELEASE_FUSES.map(({ setting, on }) => [setting, on]));
+    expect(builder.electronFuses).toEqual(wanted);
+    expect(builder.asar).toBe(true);
+    const fuses = Object.keys(FuseV1Options).filter((name) => Number.isNaN(Number(name)));
+    const left = fuses.filter((name) => !RELEASE_FUSES.some(({ fuse }) => FuseV1Options[fuse] === name));
+    expect(left).toEqual([]);
+  });
+
   it('20 the preload passes two functions on, without Electron’s objects', () => {
     expect([...PRELOAD.matchAll(/exposeInMainWorld\(/g)]).toHaveLength(1);
     expect(PRELOAD).not.toMatch(/exposeInMainWorld\([^)]*ipcRenderer/);
     expect(PRELOAD).toContain('(_event: unknown, push: Push): void => listener(push)');
+  });
+});
+
+describe('the list as a whole', () => {
+  it('has a test for each of its 20 rules, here or against the running program', () => {
+    const titles = [
+      read('tests/security/electron-rules.test.ts'),
+      read('tests/journey/security-electron.test.ts'),
+    ]
+      .flatMap((text) => [...text.matchAll(/\bit\(\s*['`]((?:\d+, )*\d+) /g)])
+      .flatMap((found) => (found[1] ?? '').split(', ').map(Number));
+    const rules = Array.from({ length: 20 }, (_, index) => index + 1);
+    expect(rules.filter((rule) => !titles.includes(rule))).toEqual([]);
   });
 });
 
