@@ -110,6 +110,26 @@ export function finishDrafts(product: Product, drafts: readonly Draft[], languag
   return { steps, tray, tools: toolsOf(product, drafts), consumables: consumablesOf(product, drafts) };
 }
 
+/** True where the draft undoes its step, rather than being written for the way back. */
+function undoes({ back, step }: Draft): boolean {
+  return back && step?.way === 'both';
+}
+
+/** What to look for when a part comes off is seldom what to look for when it goes back; where fasteners are is. */
+function lookFor(draft: Draft): string | null {
+  const { step } = draft;
+  const own = step?.look_for ?? null;
+  if (!undoes(draft)) return own;
+  return step?.look_for_back ?? (draft.use === null ? null : own);
+}
+
+/** The reason of a step mostly holds both ways, but never for bringing energy back. */
+function why(draft: Draft): string | null {
+  const own = draft.step?.why ?? null;
+  if (!undoes(draft)) return own;
+  return draft.step?.why_back ?? (draft.action === 'restore-energy' ? null : own);
+}
+
 function planStep(
   draft: Draft,
   say: string,
@@ -124,8 +144,8 @@ function planStep(
     part_name: part?.name ?? null,
     action: draft.action,
     say,
-    look_for: step?.look_for ?? null,
-    why: step?.why ?? null,
+    look_for: lookFor(draft),
+    why: why(draft),
     cautions,
     fasteners: fastenersOf(draft, compartment),
     tool: draft.tool,

@@ -155,7 +155,7 @@ class Builder {
     const side = raw.side_word;
     const action = this.#mirrorAction(first.action, raw, path);
     const texts = Object.fromEntries(
-      (['say', 'say_back', 'why', 'look_for'] as const).flatMap((key) =>
+      (['say', 'say_back', 'why', 'why_back', 'look_for', 'look_for_back'] as const).flatMap((key) =>
         first[key] === undefined ? [] : [[key, otherSide(first[key], side) ?? first[key]]],
       ),
     );
@@ -251,7 +251,7 @@ function measureOf(
 
 function commonFields(raw: FileStep | FileMirror): Partial<ProductStep> {
   const { say, say_back, tool, supporting, hazards_back, side, expected_s, expected_back_s } = raw;
-  const { why, look_for, hold, picture, when, optional } = raw;
+  const { why, why_back, look_for, look_for_back, hold, picture, when, optional } = raw;
   return defined({
     say,
     say_back,
@@ -262,7 +262,9 @@ function commonFields(raw: FileStep | FileMirror): Partial<ProductStep> {
     expected_s,
     expected_back_s,
     why,
+    why_back,
     look_for,
+    look_for_back,
     hold,
     when,
     optional,

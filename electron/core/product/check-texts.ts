@@ -41,6 +41,8 @@ function checkNeverSaid(subject: CheckSubject, step: ProductStep, path: Path): v
   const back = step.action.kind === 'do' ? step.action.back : undefined;
   for (const [key, text] of [
     ['say_back', step.say_back],
+    ['why_back', step.why_back],
+    ['look_for_back', step.look_for_back],
     ['back', back],
   ] as const) {
     if (text === undefined) continue;

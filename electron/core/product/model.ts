@@ -222,6 +222,9 @@ export interface ProductStep {
   readonly why?: string;
   /** What a trainee should look for. */
   readonly look_for?: string;
+  /** On the way back: `why` holds where this is left out; `look_for` is said there for fasteners only. */
+  readonly why_back?: string;
+  readonly look_for_back?: string;
   /** A second person signs off before the job goes on. */
   readonly hold?: string;
   readonly picture?: Picture;

@@ -194,7 +194,12 @@ const stepShape = {
   expected_s: said(seconds.optional(), 'Expected seconds on the way in.'),
   expected_back_s: said(seconds.optional(), 'Expected seconds on the way back.'),
   why: said(text.optional(), 'Said after “why”.'),
+  why_back: said(text.optional(), 'Said after “why” on the way back; `why` where it is left out.'),
   look_for: said(text.optional(), 'What a trainee should look for.'),
+  look_for_back: said(
+    text.optional(),
+    'What to look for on the way back; `look_for` is said there for fasteners only.',
+  ),
   hold: said(text.optional(), 'A second person signs off before the job goes on.'),
   picture: picture.optional(),
   when: z.strictObject({ variant: id, is: name }).optional(),

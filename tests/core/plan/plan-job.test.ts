@@ -174,6 +174,26 @@ describe('what a plain reversal forgets', () => {
   });
 });
 
+test('what to look for on the way in is said on the way back for fasteners only, unless it is given', () => {
+  const said = { look_for: 'It twists.', why: 'It is glued.' };
+  const off = { kind: 'lift-out' } as const;
+  const on = (more: Partial<ProductStep>): PlanStep | undefined => {
+    const unit = product({
+      parts: [part('lid', 'lid', { steps: [step('lid-off', off, { ...said, ...more })] })],
+    });
+    return plan(unit, { replace: ['lid'], variants: {} }).steps.find((s) => s.id === 'install.lid-off');
+  };
+  expect(on({})).toMatchObject({ look_for: null, why: 'It is glued.' });
+  expect(on({ look_for_back: 'It clicks.', why_back: 'It holds.' })).toMatchObject({
+    look_for: 'It clicks.',
+    why: 'It holds.',
+  });
+  const lid = part('lid', 'lid', { steps: [screws('lid-screws', 'case-screw', 4, 'lid', said)] });
+  const unit = { ...METER, parts: [lid], checks: [], prepare: [] };
+  const back = plan(unit, { replace: ['lid'], variants: {} }).steps.filter((s) => s.stage === 'install');
+  expect(back.map((s) => s.look_for)).toEqual(back.map(() => 'It twists.'));
+});
+
 describe('variants', () => {
   test('only the steps of the answer given', () => {
     const made = plan(METER, { replace: ['sink'], variants: { 'sink-screws': 'six' } });
