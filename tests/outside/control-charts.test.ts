@@ -6,7 +6,6 @@ import {
   individualsLimits,
   meanAndRangeCharts,
   movingRangeChart,
-  NELSON_WORDS,
   nelsonRules,
   shareChart,
   westernElectricRules,
@@ -123,10 +122,6 @@ describe('run rules', () => {
     for (const [rule, hits] of Object.entries(hits0based))
       for (const hit of hits ?? []) expected[hit]!.push(`nelson-${rule}`);
     expect(nelsonRules(z)).toEqual(expected);
-  });
-
-  it('have words', () => {
-    expect(Object.keys(NELSON_WORDS).length).toBe(8);
   });
 
   // Source: Western Electric (1956): eight on one side instead of nine.

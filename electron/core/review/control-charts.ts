@@ -117,18 +117,6 @@ const NELSON: readonly Rule[] = [
   },
 ];
 
-/** What each Nelson rule says, for the reader. */
-export const NELSON_WORDS: Readonly<Record<string, string>> = {
-  'nelson-1': 'beyond three standard deviations',
-  'nelson-2': 'nine in a row on one side of the centre',
-  'nelson-3': 'six in a row rising or falling',
-  'nelson-4': 'fourteen in a row going up and down by turns',
-  'nelson-5': 'two of three beyond two standard deviations on one side',
-  'nelson-6': 'four of five beyond one standard deviation on one side',
-  'nelson-7': 'fifteen in a row within one standard deviation',
-  'nelson-8': 'eight in a row outside one standard deviation',
-};
-
 /** Rules of Nelson (1984) that end at each point, for values in standard deviations from the centre. */
 export function nelsonRules(z: readonly number[]): string[][] {
   return z.map((_, end) => NELSON.flatMap((rule, index) => (rule(z, end) ? [`nelson-${index + 1}`] : [])));

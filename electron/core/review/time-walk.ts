@@ -34,9 +34,9 @@ export interface Walk {
   firstPass: boolean;
   paused: boolean;
   away: boolean;
-  /** Caution being read out, or read and not yet understood. */
   /** The step's own sentence is being read out. */
   stepReading: boolean;
+  /** A caution is being read out; read and not yet understood it is waited for. */
   cautionReading: boolean;
   cautionWaiting: boolean;
   questionOpen: boolean;
