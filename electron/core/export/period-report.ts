@@ -1,6 +1,6 @@
 /** The printable report of a period, for the supervisor: the review's figures with what they rest on. */
 import { ENGLISH, type Language } from '../base/language.ts';
-import type { Figure, JobTypeReview, ReviewSummary } from '../review/model.ts';
+import type { Figure, JobTypeReview, LearningFit, ReviewSummary } from '../review/model.ts';
 import { reviewIn } from '../review/words.ts';
 import { dateText, fixedText, html, type Markup, page, percentText, spanText, table } from './html-text.ts';
 import { chartPicture, paretoPicture } from './pictures.ts';
@@ -75,19 +75,21 @@ function comparisons(type: JobTypeReview, language: Language): Markup[] {
 
 function learning(type: JobTypeReview, language: Language): Markup {
   const words = language.reports.period;
+  const rate = (fit: LearningFit | null): string =>
+    fit === null
+      ? words['too-few-jobs']()
+      : words['rate-value']({
+          rate: percentText(fit.rate, language),
+          low: percentText(2 ** fit.b_low, language),
+          high: percentText(2 ** fit.b_high, language),
+        });
   const rows = type.learning.map((curve) => {
-    const { fit } = curve;
     const next = curve.forecast[0];
     return [
       curve.technician,
       curve.points.length,
-      fit === null
-        ? words['too-few-jobs']()
-        : words['rate-value']({
-            rate: percentText(fit.rate, language),
-            low: percentText(2 ** fit.b_low, language),
-            high: percentText(2 ** fit.b_high, language),
-          }),
+      rate(curve.fit),
+      rate(curve.wright),
       next === undefined
         ? '–'
         : words.interval({
@@ -100,7 +102,14 @@ function learning(type: JobTypeReview, language: Language): Markup {
         : words['from-job']({ number: curve.plateau_from }),
     ];
   });
-  const head = [words.technician(), words['jobs-head'](), words.rate(), words['next-80'](), words.level()];
+  const head = [
+    words.technician(),
+    words['jobs-head'](),
+    words.rate(),
+    words['rate-wright'](),
+    words['next-80'](),
+    words.level(),
+  ];
   return table(words.learning(), head, rows);
 }
 
@@ -142,6 +151,45 @@ function rewriteList(type: JobTypeReview, language: Language): Markup | string {
   return html`<h3>${words['look-at']()}</h3><ol>${items}</ol>`;
 }
 
+function cautions(type: JobTypeReview, language: Language): Markup | string {
+  if (type.cautions.length === 0) return '';
+  const words = language.reports.period;
+  const head = [words.caution(), words.given(), words.answer(), words['too-fast'](), words['not-answered']()];
+  const rows = type.cautions.map((one) => [
+    one.hazard,
+    one.given,
+    figureText(one.answer, language),
+    figureText(one.too_fast_rate, language),
+    one.unanswered,
+  ]);
+  return html`<h3>${words.cautions()}</h3>${table(words.cautions(), head, rows)}`;
+}
+
+/** How often each kind of lapse happened, and each of them. */
+function lapses(summary: ReviewSummary, language: Language): Markup | string {
+  if (summary.lapses.length === 0) return '';
+  const words = language.reports.period;
+  const rates = summary.lapse_rates.map(({ kind, rate }) => [
+    words['lapse-kind'][kind](),
+    figureText(rate, language),
+  ]);
+  const rows = summary.lapses.map((one) => [
+    one.job,
+    dateText(one.started),
+    one.technician,
+    one.step ?? '–',
+    one.text,
+  ]);
+  return html`<h2>${words.lapses()}</h2>${table(words['how-often'](), [words.kind(), words['in-jobs']()], rates)}${table(words.remarks(), [words.job(), words.begun(), words.technician(), words.step(), words.what()], rows)}`;
+}
+
+function rejected(summary: ReviewSummary, language: Language): Markup | string {
+  if (summary.rejected.length === 0) return '';
+  const words = language.reports.period;
+  const rows = summary.rejected.map((one) => [one.job, one.line ?? '–', one.message]);
+  return html`<h2>${words.rejected()}</h2>${table(words.rejected(), [words.job(), words.line(), words.what()], rows)}`;
+}
+
 function typeSection(type: JobTypeReview, language: Language): Markup {
   const words = language.reports.period;
   const title = words['type-title']({ product: type.product_name, parts: type.replace });
@@ -160,7 +208,8 @@ ${predictionLine(type, language)}</dl>
 ${type.chart === null ? '' : html`<h3>${words['in-order']()}</h3>${chartPicture(type.chart, words.chart(), language)}`}
 <h3>${words.learning()}</h3>${learning(type, language)}
 ${rewriteList(type, language)}
-${comparisons(type, language)}</section>`;
+${comparisons(type, language)}
+${cautions(type, language)}</section>`;
 }
 
 /** The review of a period as printable HTML. `made` as in the service report. */
@@ -170,21 +219,14 @@ export function periodReport(figures: ReviewSummary, made = '', language: Langua
   const day = (timestamp: string): string => dateText(timestamp).slice(0, 10);
   const range =
     summary.from === null ? '' : words.range({ from: day(summary.from), to: day(summary.to ?? '') });
-  const lapses = summary.lapses.map((one) => [
-    one.job,
-    dateText(one.started),
-    one.technician,
-    one.step ?? '–',
-    one.text,
-  ]);
-  const head = [words.job(), words.begun(), words.technician(), words.step(), words.what()];
   const printed = made === '' ? '' : dateText(made);
   const { total, completed, given_up, unfinished, unknown } = summary.jobs;
   const body = html`<header><h1>${words.title({ range })}</h1>
 <p>${words.jobs({ total, completed, given_up, unfinished, unknown })}</p>
 ${summary.notices.map((one) => html`<p class="bad">${one.text}</p>`)}</header>
 <main>${summary.types.map((type) => typeSection(type, language))}
-${lapses.length === 0 ? '' : html`<h2>${words.lapses()}</h2>${table(words.remarks(), head, lapses)}`}
+${lapses(summary, language)}
+${rejected(summary, language)}
 <h2>${words.how()}</h2><dl>${Object.entries(summary.how).map(([key, text]) => html`<dt>${key}</dt><dd>${text}</dd>`)}</dl></main>
 <footer><p class="note">${words.foot({ printed })}</p></footer>`;
   return page(words.title({ range }).trim(), body, language);

@@ -114,11 +114,39 @@ describe('period report', () => {
 
   it('has pictures with words, tables and the sentences behind the figures', () => {
     expect(page.querySelectorAll('svg[role="img"][aria-label]').length).toBe(2);
-    expect(page.querySelectorAll('table caption').length).toBe(4);
+    expect(page.querySelectorAll('table caption').length).toBe(5);
     expect(words).toContain('revision 2 against revision 1');
     expect(words).toContain('How the figures are computed');
     expect(words).toContain('Wilson');
     expect(words).not.toMatch(/NaN|undefined|Infinity|Technician [AB]/);
+  });
+
+  it('has the cautions, how often something was not as it should be, and the logs not taken', () => {
+    const caution = {
+      step: 'b',
+      caution: 'pins',
+      word: 'warning',
+      hazard: 'The pins are sharp',
+      words: 9,
+      by: 'voice',
+      read_ms: 5000,
+      read_to_acknowledged_ms: 1500,
+      acknowledged: true,
+    } as const;
+    const made = madeJobs(3, times(10, { over: { cautions: [caution] } })).map((job, index) =>
+      index === 0 ? { ...job, readings_out: 1 } : job,
+    );
+    const rejected = [{ job: 'job-bad', line: 7, message: 'The chain breaks here.' }];
+    const shown = documentOf(periodReport(reviewSummary(made, { rejected })));
+    const rows = [...shown.querySelectorAll('tr')].map((row) =>
+      [...row.children].map((cell) => cell.textContent).join('|'),
+    );
+    expect(rows).toContain(
+      'The pins are sharp|10|1.5 s (1.5 s to 1.5 s, n 10)|0.0 % (0.0 % to 28 %, n 10)|0',
+    );
+    // Wilson for 1 of 10: 0.0179 to 0.4042 (Newcombe's method 3, statsmodels).
+    expect(rows).toContain('reading out of limits accepted|10 % (1.8 % to 40 %, n 10)');
+    expect(rows).toContain('job-bad|7|The chain breaks here.');
   });
 
   it('of no jobs says so', () => {
