@@ -2,8 +2,8 @@
 
 Everything is random and made from formulas (no noise recordings), so there is nothing to license:
 coloured noise and motor hum (fans, compressors), compressed-air hiss that comes and goes, ringing
-impacts of metal on metal, several talkers taken from the batch itself, room impulse responses,
-distance, equalisation, band limits, level and clipping.
+impacts of metal on metal, a radio (tunes of plain tones), one to four talkers taken from the batch
+itself, room impulse responses, distance, equalisation, band limits and gaps, level and clipping.
 """
 
 import math
@@ -56,9 +56,12 @@ class Augmentation:
         colour = 10 ** (self.smooth_curve(batch, bins) * 12 / 20)
         tilt = (frequency / 1000 + 0.05) ** (-(self.uniform(batch, 1) * 1.6 - 0.3))
         spectrum = torch.randn(batch, bins, dtype=torch.complex64, device=self.device) * colour * tilt
-        turning = 40 * 2 ** (self.uniform(batch, 1) * 4.5)  # motor and blade-pass frequencies, 40–900 Hz
+        turning = 25 * 2 ** (self.uniform(batch, 1) * 5)  # motor and blade-pass frequencies, 25–800 Hz
         distance = (frequency / turning - torch.round(frequency / turning)).abs() * turning
-        hum = torch.exp(-((distance / (2 + turning * 0.01)) ** 2)) * 10 * (self.uniform(batch, 1) < 0.4)
+        width = 0.7 + turning * 0.02 * self.uniform(batch, 1) ** 2
+        strength = 3 * 10 ** (self.uniform(batch, 1) * 1.5) * (self.uniform(batch, 1) < 0.45)
+        highest = 500 * 2 ** (self.uniform(batch, 1) * 4)
+        hum = torch.exp(-((distance / width) ** 2)) * strength * torch.sigmoid((highest - frequency) / (highest * 0.2))
         noise = torch.fft.irfft(spectrum * (1 + hum), size)[:, :length]
         noise = noise * torch.exp(self.slow_envelope(batch, length, 8000) * self.uniform(batch, 1))
         noise = noise / noise.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
@@ -84,6 +87,30 @@ class Augmentation:
         shape = torch.where(self.uniform(batch, 1) < 0.5, room, ring * 0.2)
         return torch.fft.irfft(torch.fft.rfft(blows, size) * torch.fft.rfft(shape, size), size)[:, :length]
 
+    def tunes(self, batch: int, length: int) -> torch.Tensor:
+        """Radio music: four voices of tones with overtones that change 2–6 times a second; unit level."""
+        step = 16000 / (2 + 4 * self.uniform(batch, 1, 1))
+        beats = length // 2600 + 2
+        at = (torch.arange(length, device=self.device)[None, None] / step).long().clamp(max=beats - 1)
+        notes = 110 * 2 ** (torch.randint(0, 36, (batch, 4, beats), device=self.device) / 12)
+        louder = self.uniform(batch, 4, beats) * (self.uniform(batch, 4, beats) < 0.7)
+        phase = 2 * math.pi / 16000 * torch.gather(notes, 2, at.expand(-1, 4, -1)).cumsum(2)
+        since = (torch.arange(length, device=self.device)[None, None] % step) / 16000
+        decay = torch.exp(-since * 8 * self.uniform(batch, 4, 1)) * torch.gather(louder, 2, at.expand(-1, 4, -1))
+        overtones = sum(torch.sin(phase * k) * self.uniform(batch, 4, 1) / k for k in (1, 2, 3, 5))
+        music = (overtones * decay).sum(1)
+        return music / music.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
+
+    def talkers(self, speech: torch.Tensor) -> torch.Tensor:
+        """One to four other rows of the batch, each from another place; unit level."""
+        batch, length = speech.shape
+        together = torch.zeros_like(speech)
+        for number in range(4):
+            rolled = torch.roll(speech[torch.randperm(batch, device=self.device)], int(self.rng.randint(length)), 1)
+            here = 1.0 if number == 0 else (self.uniform(batch, 1) < 0.6)
+            together = together + rolled * here
+        return together / together.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
+
     def __call__(self, x: torch.Tensor, lengths: torch.Tensor, start: torch.Tensor, end: torch.Tensor) -> torch.Tensor:
         """Clean speech [batch, samples] -> what a microphone might record, rounded to 16 bits."""
         batch, length = x.shape
@@ -98,24 +125,30 @@ class Augmentation:
         high_cut = torch.where(uniform(batch, 1) < 0.25, 3300 + uniform(batch, 1) * 4000, 9000.0)
         low_cut = torch.where(uniform(batch, 1) < 0.35, 60 + uniform(batch, 1) * 340, 1.0)
         band = torch.sigmoid((high_cut - frequency) / 80) * torch.sigmoid((frequency - low_cut) / (low_cut * 0.15 + 5))
+        middle, half = 200 * 2 ** (uniform(batch, 1) * 5), 40 + 360 * uniform(batch, 1)  # a gap in the band
+        gap = torch.sigmoid(((frequency - middle).abs() - half) / 30)
+        band = torch.where(uniform(batch, 1) < 0.2, band * (0.02 + 0.98 * gap), band)
         speech = torch.fft.irfft(spectrum * equaliser * band, size)[:, :length]
         level = (speech.pow(2).sum(1) / lengths).sqrt().clamp_min(1.0)[:, None]
 
         noise = self.workshop_noise(batch, length, size, frequency)
         noise = noise / noise.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
-        talkers = sum(
-            torch.roll(speech[torch.randperm(batch, device=self.device)], int(self.rng.randint(length)), 1) / level.mean()
-            for _ in range(4)
-        )
-        talkers = talkers / talkers.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
-        noise = torch.where(uniform(batch, 1) < 0.25, talkers + 0.2 * noise, noise)
+        few = max(1, batch // 4)  # music is dear to make: a quarter of the rows, dealt out at random
+        music = self.tunes(few, length)[torch.randint(few, (batch,), device=self.device)]
+        kind = uniform(batch, 1)
+        talking = (kind >= 0.14) & (kind < 0.34)
+        noise = torch.where(kind < 0.14, music + noise * uniform(batch, 1) * 0.5, noise)
+        level_talkers = self.talkers(speech / level)
+        noise = torch.where(talking, level_talkers + 0.2 * noise, noise)
         noise = noise / noise.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
         t = torch.arange(length, device=self.device)[None]
         around = ((t >= start[:, None] - uniform(batch, 1) * 1600) & (t < end[:, None] + uniform(batch, 1) * 3200)).float()
         gated = torch.where(uniform(batch, 1) < 0.12, 1 - around, torch.ones_like(around))
         noise = noise * torch.where(uniform(batch, 1) < 0.25, around, gated)
-        # Signal-to-noise ratio in dB: mostly 0–25, a quarter nearly clean.
-        ratio = torch.where(uniform(batch, 1) < 0.75, uniform(batch, 1) * 25, uniform(batch, 1) * 20 + 35)
+        # Signal-to-noise ratio in dB: mostly -3 to 25, a quarter nearly clean. Talkers stay 4 dB below, or
+        # it could not be said which of them is meant.
+        ratio = torch.where(uniform(batch, 1) < 0.75, uniform(batch, 1) * 28 - 3, uniform(batch, 1) * 20 + 35)
+        ratio = torch.where(talking, ratio.clamp_min(0) * 0.9 + 4, ratio)
         mixed = speech / level + noise * 10 ** (-ratio / 20)
 
         gain = 10 ** ((-52 + uniform(batch, 1) * 44) / 20) * 32768

@@ -9,7 +9,7 @@ import struct
 
 import numpy as np
 
-from network import SKIP_SCALE, WIDTH, context
+from network import SKIP_SCALE, context, layers_of
 from phone_set import PHONE_INDEX, PHONES
 
 POSITIONS = [("_B", "begin"), ("_E", "end"), ("_I", "internal"), ("_S", "singleton")]
@@ -24,8 +24,8 @@ def phone_table() -> list[tuple[str, str, int]]:
 
 
 class Writer:
-    def __init__(self) -> None:
-        self.out = io.BytesIO()
+    def __init__(self, bits: int = 16) -> None:
+        self.out, self.bits = io.BytesIO(), bits
 
     def token(self, text: str) -> None:
         self.out.write(text.encode() + b" ")
@@ -50,13 +50,44 @@ class Writer:
         self.out.write(values.tobytes())
 
     def matrix(self, values) -> None:
-        """16-bit compressed matrix: minimum, range, rows, columns, and 0…65535 in between."""
+        """A compressed matrix, 16 or 8 bits a value."""
         values = np.ascontiguousarray(values, "f4")
         low = float(values.min())
         spread = float(values.max() - low) or 1e-5
-        steps = np.clip(np.round((values - low) / spread * 65535), 0, 65535).astype("<u2")
-        self.token("CM2")
-        self.out.write(struct.pack("<ffii", low, spread, *values.shape) + steps.tobytes())
+        if self.bits == 16:
+            self.token("CM2")  # minimum, range, rows, columns, and 0…65535 in between
+            steps = np.clip(np.round((values - low) / spread * 65535), 0, 65535).astype("<u2")
+            self.out.write(struct.pack("<ffii", low, spread, *values.shape) + steps.tobytes())
+            return
+        self.token("CM")  # the same head, then quartiles of each column in 16 bits, then columns in 8 bits
+        marks, steps = eight_bit_columns(values, low, spread)
+        self.out.write(struct.pack("<ffii", low, spread, *values.shape) + marks.tobytes() + steps.tobytes())
+
+
+def eight_bit_columns(values: np.ndarray, low: float, spread: float) -> tuple[np.ndarray, np.ndarray]:
+    """Per column: smallest value, quartiles and largest value as 16 bits, and each value as 8 bits between them.
+
+    0…64 runs from the smallest value to the first quartile, 64…192 to the third, 192…255 to the largest.
+    """
+    quartiles = np.quantile(values, [0, 0.25, 0.75, 1], axis=0)
+    marks = np.clip(np.round((quartiles - low) / spread * 65535), 0, 65535)
+    for k in range(1, 4):  # each mark above the one before
+        marks[k] = np.maximum(marks[k], marks[k - 1] + 1)
+    marks = np.minimum(marks, [[65532], [65533], [65534], [65535]]).astype("<u2")
+    at = low + spread / 65535 * marks.astype("f8")
+    first = np.round((values - at[0]) / (at[1] - at[0]) * 64)
+    middle = 64 + np.round((values - at[1]) / (at[2] - at[1]) * 128)
+    last = 192 + np.round((values - at[2]) / (at[3] - at[2]) * 63)
+    steps = np.where(values < at[1], first.clip(0, 64), np.where(values < at[2], middle.clip(64, 192), last.clip(192, 255)))
+    return np.ascontiguousarray(marks.T), np.ascontiguousarray(steps.T.astype("u1"))
+
+
+def from_eight_bits(marks: np.ndarray, steps: np.ndarray, low: float, spread: float) -> np.ndarray:
+    """What the decoder makes of `eight_bit_columns`."""
+    at = low + spread / 65535 * marks.T.astype("f8")
+    v = steps.T.astype("f8")
+    first, middle = at[0] + (at[1] - at[0]) * v / 64, at[1] + (at[2] - at[1]) * (v - 64) / 128
+    return np.where(v <= 64, first, np.where(v <= 192, middle, at[2] + (at[3] - at[2]) * (v - 192) / 63))
 
 
 def write_transition_model(w: Writer) -> None:
@@ -149,9 +180,9 @@ def write_component(w: Writer, kind: str, values: tuple) -> None:
         w.token("</NoOpComponent>")
 
 
-def model_bytes(state: dict[str, np.ndarray], layers, width: int = WIDTH) -> bytes:
+def model_bytes(state: dict[str, np.ndarray], bits: int = 16) -> bytes:
     """The whole `final.mdl` for a state dictionary of `AcousticNetwork` (second head left out)."""
-    nodes = ComponentList()
+    nodes, layers, width = ComponentList(), layers_of(state), len(state["tdnn1.bias"])
 
     def rectified(name: str, source: str, norm: str) -> str:
         source = nodes.add("rectifier", f"{name}.relu", source, width)
@@ -175,7 +206,7 @@ def model_bytes(state: dict[str, np.ndarray], layers, width: int = WIDTH) -> byt
     nodes.add("affine", "output.affine", node, state["out.weight"], state["out.bias"])
     nodes.config += ["output-node name=output input=output.affine objective=linear", "", ""]
 
-    w = Writer()
+    w = Writer(bits)
     w.out.write(b"\0B")
     write_transition_model(w)
     w.token("<Nnet3>")

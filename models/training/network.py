@@ -34,6 +34,14 @@ def layer_offsets(symmetric: int = 5, backward: int = 5) -> list[tuple[list[int]
     return [([-1, 0], [0, 1])] * 3 + [([0], [0])] + [SYMMETRIC] * symmetric + [BACKWARD] * backward
 
 
+def layers_of(state: dict[str, np.ndarray]) -> list[tuple[list[int], list[int]]]:
+    """The layer list that a dictionary of weights was trained with, read off their shapes."""
+    width, bottleneck = state["pa.weight"].shape
+    count = sum(name.endswith(".lin.weight") for name in state)
+    symmetric = sum(state[f"f.{k}.aff.weight"].shape[1] == 2 * bottleneck for k in range(4, count))
+    return layer_offsets(symmetric, count - 4 - symmetric)
+
+
 def context(layers) -> tuple[int, int]:
     """Frames of left and right context that one output needs (the input layer's one each included)."""
     left = 1 - sum(min(linear) + min(affine) for linear, affine in layers)
@@ -88,10 +96,13 @@ class Mfcc(nn.Module):
 
 
 class Norm(nn.BatchNorm1d):
-    """Batch normalisation without scale and shift, as the decoder's component has it."""
+    """Batch normalisation without scale and shift, as the decoder's component has it; [batch, frames, channels]."""
 
     def __init__(self, width: int) -> None:
         super().__init__(width, eps=1e-3, momentum=0.02, affine=False)
+
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        return super().forward(x.reshape(-1, x.shape[2])).view(x.shape)
 
 
 class Linear(nn.Module):
@@ -101,9 +112,10 @@ class Linear(nn.Module):
         self.bias = nn.Parameter(torch.zeros(outputs)) if bias else None
 
 
-def as_convolution(weight: torch.Tensor, taps: int) -> torch.Tensor:
-    """[out, taps × in] as the decoder stores it -> [out, in, taps] as conv1d wants it."""
-    return weight.view(weight.shape[0], taps, -1).permute(0, 2, 1)
+def spliced(x: torch.Tensor, taps: int) -> torch.Tensor:
+    """Each frame beside the `taps - 1` frames after it: [batch, frames - taps + 1, taps × channels]."""
+    frames = x.shape[1] - taps + 1
+    return x if taps == 1 else torch.cat([x[:, k : k + frames] for k in range(taps)], 2)
 
 
 class FactorisedLayer(nn.Module):
@@ -116,13 +128,21 @@ class FactorisedLayer(nn.Module):
         self.aff = Linear(bottleneck * self.taps[1], width)
         self.bn = Norm(width)
 
+    def narrowed(self, x: torch.Tensor) -> torch.Tensor:
+        """The linear half. The wide input is not spliced (a copy): both taps in one product, added afterwards."""
+        if self.taps[0] == 1:
+            return F.linear(x, self.lin.weight)
+        before, after = self.lin.weight.chunk(2, 1)
+        both = F.linear(x, torch.cat([before, after]))
+        size = before.shape[0]
+        return both[:, :-1, :size] + both[:, 1:, size:]
+
     def forward(self, x: torch.Tensor, dropout: float) -> torch.Tensor:
-        y = F.conv1d(x, as_convolution(self.lin.weight, self.taps[0]))
-        y = F.conv1d(y, as_convolution(self.aff.weight, self.taps[1]), self.aff.bias)
+        y = F.linear(spliced(self.narrowed(x), self.taps[1]), self.aff.weight, self.aff.bias)
         y = self.bn(F.relu(y))
         if dropout and self.training:  # continuous dropout, one factor a channel for the whole utterance
-            y = y * (1 + 2 * dropout * (torch.rand(y.shape[0], y.shape[1], 1, device=y.device) * 2 - 1))
-        return SKIP_SCALE * x[:, :, self.skipped_left : self.skipped_left + y.shape[2]] + y
+            y = y * (1 + 2 * dropout * (torch.rand(y.shape[0], 1, y.shape[2], device=y.device, dtype=y.dtype) * 2 - 1))
+        return torch.add(y, x[:, self.skipped_left : self.skipped_left + y.shape[1]], alpha=SKIP_SCALE)
 
 
 class AcousticNetwork(nn.Module):
@@ -155,22 +175,22 @@ class AcousticNetwork(nn.Module):
         outputs = (frames + 2) // FRAME_SUBSAMPLING
         left, right = context(self.layers)
         missing = FRAME_SUBSAMPLING * (outputs - 1) + right - (frames - 1)
-        x = F.pad(features.transpose(1, 2), (left, max(missing, 0)), mode="replicate")
-        x = x[:, :, : left + FRAME_SUBSAMPLING * (outputs - 1) + 1 + right]
-        y = self.bn1(F.relu(F.conv1d(x, as_convolution(self.tdnn1.weight, 3), self.tdnn1.bias)))
+        x = F.pad(features.transpose(1, 2), (left, max(missing, 0)), mode="replicate").transpose(1, 2)
+        x = x[:, : left + FRAME_SUBSAMPLING * (outputs - 1) + 1 + right]
+        y = self.bn1(F.relu(F.linear(spliced(x, 3), self.tdnn1.weight, self.tdnn1.bias)))
         subsampled = False
         for (linear, _), layer in zip(self.layers, self.f, strict=True):
             if not subsampled and (min(linear) == -FRAME_SUBSAMPLING or linear == [0]):
-                y, subsampled = y[:, :, ::FRAME_SUBSAMPLING], True
+                y, subsampled = y[:, ::FRAME_SUBSAMPLING].contiguous(), True
             y = layer(y, dropout)
-        shared = F.conv1d(y, self.pl.weight[:, :, None])
-        z = self.bn2(F.relu(F.conv1d(shared, self.pa.weight[:, :, None], self.pa.bias)))
-        z = self.bn3(F.conv1d(z, self.p2.weight[:, :, None]))
-        main = F.conv1d(z, self.out.weight[:, :, None], self.out.bias).transpose(1, 2)
+        shared = F.linear(y, self.pl.weight)
+        z = self.bn2(F.relu(F.linear(shared, self.pa.weight, self.pa.bias)))
+        z = self.bn3(F.linear(z, self.p2.weight))
+        main = F.linear(z, self.out.weight, self.out.bias)
         if not both_heads:
             return main
-        z = self.xbn(F.relu(F.conv1d(shared, self.xpa.weight[:, :, None], self.xpa.bias)))
-        return main, F.conv1d(z, self.xout.weight[:, :, None], self.xout.bias).transpose(1, 2)
+        z = self.xbn(F.relu(F.linear(shared, self.xpa.weight, self.xpa.bias)))
+        return main, F.linear(z, self.xout.weight, self.xout.bias)
 
 
 def numerator_graphs(utterances: list[list[list[int]]], silence: int = 0):

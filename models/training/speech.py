@@ -1,11 +1,12 @@
-"""Synthetic training speech with mixed voices and speeds (Kokoro-82M, Apache-2.0, through ONNX Runtime).
+"""Synthetic training speech with mixed voices and speeds (Kokoro-82M, Apache-2.0).
 
-usage: speech.py SYNTHESISER_DIR TEXT.jsonl OUT_DIR PROCESSES SECONDS
+usage: speech.py SYNTHESISER_DIR TEXT.jsonl OUT_DIR PROCESSES SECONDS [DEVICE,DEVICE...]
 
-SYNTHESISER_DIR holds kokoro.onnx, vocab.json and voices/*.bin. Each process writes
+SYNTHESISER_DIR holds kokoro.onnx, vocab.json and voices/*.bin (or voices.npz). Each process writes
 OUT_DIR/k_<process>_<number>.npz: 16-bit 16 kHz audio end to end, the lengths, and the labels. Two
 voices are blended for the sound and a third for the melody, so that there are far more speakers
-than the 54 that come with the synthesiser.
+than the 54 that come with the synthesiser. Several texts are spoken in one run and cut apart by the
+synthesiser's own durations: a GPU is then busy with sound and not with starting operators.
 """
 
 import glob
@@ -20,12 +21,16 @@ import numpy as np
 
 from phone_set import synthesiser_word
 
-UTTERANCES_PER_FILE = 40
+UTTERANCES_PER_FILE = 400
 SECONDS_MAX = 9.0
+PHONEMES_MAX = 480  # of one run; the synthesiser takes 510
 ENGLISH_SHARE = 0.7
 
 
 def load_voices(folder: str) -> dict[str, np.ndarray]:
+    if os.path.exists(f"{folder}/voices.npz"):
+        kept = np.load(f"{folder}/voices.npz")
+        return {name: kept[name].astype("f4").reshape(-1, 256) for name in kept.files}
     return {
         os.path.basename(path)[:-4]: np.fromfile(path, "<f4").reshape(-1, 256)
         for path in sorted(glob.glob(f"{folder}/voices/*.bin"))
@@ -58,19 +63,69 @@ def trimmed(samples: np.ndarray, choose: random.Random) -> np.ndarray | None:
     return (samples / max(peak, 0.3) * 0.6 * 32767).astype("i2")
 
 
-def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: float) -> None:
-    import onnxruntime
+def phonemes(words, letters: dict[str, int], choose: random.Random) -> list[int]:
+    """The synthesiser's numbers for one utterance, closing mark and space included."""
+    spoken = [synthesiser_word(phones) for _, phones in words]
+    pause = choose.randrange(1, len(spoken)) if len(spoken) > 1 and choose.random() < 0.2 else None
+    text = " ".join(f"{w}," if pause is not None and i == pause - 1 else w for i, w in enumerate(spoken))
+    return [letters[c] for c in text + choose.choice("....!?") + " " if c in letters]
+
+
+def groups(lines: list[str], letters: dict[str, int], choose: random.Random):
+    """Texts of one run: ([words, ...], [numbers of each, ...])."""
+    said, numbers, most = [], [], choose.choice([120, 240, PHONEMES_MAX])
+    for line in lines:
+        words = json.loads(line)
+        ids = phonemes(words, letters, choose)
+        if numbers and sum(map(len, numbers)) + len(ids) > most:
+            yield said, numbers
+            said, numbers, most = [], [], choose.choice([120, 240, PHONEMES_MAX])
+        if len(ids) < 200:
+            said.append(words)
+            numbers.append(ids)
+    if numbers:
+        yield said, numbers
+
+
+def cut(audio: np.ndarray, durations: np.ndarray, numbers: list[list[int]], samples_a_frame: int) -> list[np.ndarray]:
+    """The sound of each text. A cut lies in the space that follows a closing mark."""
+    ends = np.cumsum(durations)
+    assert len(ends) == sum(map(len, numbers)) + 2
+    pieces, at, place = [], 0, 1
+    for ids in numbers:
+        place += len(ids)
+        space = ends[place - 2], ends[place - 1]
+        end = int((space[0] + space[1]) / 2 * samples_a_frame)
+        pieces.append(audio[at:end])
+        at = end
+    return pieces
+
+
+def believable(samples: np.ndarray | None, words) -> bool:
+    """Not silent, not endless: a run that went wrong repeats or drawls."""
+    if samples is None or not 0.15 * 16000 < len(samples) < SECONDS_MAX * 16000:
+        return False
+    phones = sum(len(phones) for _, phones in words)
+    seconds = len(samples) / 16000
+    return seconds / phones > 0.045 and (phones <= 4 or seconds / phones < 0.6)
+
+
+def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: float, device: str) -> None:
+    import torch
     from scipy.signal import resample_poly
 
+    from synthesiser import SAMPLES_A_FRAME, Synthesiser
+
+    torch.set_num_threads(1)
+    torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     started = time.time()
+    torch.manual_seed(worker)
     letters = json.load(open(f"{folder}/vocab.json", encoding="utf-8"))
     letters = letters.get("vocab", letters)
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = options.inter_op_num_threads = 1
-    session = onnxruntime.InferenceSession(f"{folder}/kokoro.onnx", options, providers=["CPUExecutionProvider"])
+    synthesiser = Synthesiser(f"{folder}/kokoro.onnx", device)
     voices, choose = load_voices(folder), random.Random(1000 + worker)
     lines = [line for line in open(text, encoding="utf-8").read().split("\n") if line][worker::workers]
-    audio, labels, files, total = [], [], 0, 0
+    audio, labels, files, total, refused = [], [], 0, 0, 0
 
     def flush() -> None:
         nonlocal audio, labels, files
@@ -83,42 +138,37 @@ def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: 
         os.rename(f"{path}.tmp.npz", path)
         audio, labels, files = [], [], files + 1
 
-    for line in lines:
+    for said, numbers in groups(lines, letters, choose):
         if time.time() - started > seconds:
             break
-        words = json.loads(line)
-        spoken = [synthesiser_word(phones) for _, phones in words]
-        pause = choose.randrange(1, len(spoken)) if len(spoken) > 1 and choose.random() < 0.35 else None
-        phonemes = " ".join(f"{w}," if pause is not None and i == pause - 1 else w for i, w in enumerate(spoken))
-        phonemes += choose.choice([".", ".", ".", "!", "?", ""])
-        ids = [0, *(letters[c] for c in phonemes if c in letters), 0]
-        if len(ids) > 200:
-            continue
-        speed = choose.choice([0.8, 0.9, 1.0, 1.0, 1.1, 1.2, 1.35]) + choose.uniform(-0.05, 0.05)
-        feed = {
-            "tokens": np.array([ids], "i8"),
-            "style": mixed_style(voices, choose, len(ids) - 2),
-            "speed": np.array([speed], "f4"),
-        }
-        samples = trimmed(resample_poly(session.run(None, feed)[0].ravel(), 2, 3).astype("f4"), choose)
-        phone_count = sum(len(phones) for _, phones in words)
-        too_long = samples is not None and len(samples) > SECONDS_MAX * 16000
-        if samples is None or too_long or (phone_count > 4 and len(samples) / 16000 / phone_count > 0.6):
-            continue
-        audio.append(samples)
-        labels.append(words)
-        total += len(samples)
+        ids = [0, *(i for one in numbers for i in one), 0]
+        # A style of the length of one text or of all: they differ in melody.
+        length = choose.choice([len(ids) - 2, len(choose.choice(numbers))])
+        speed = choose.choice([0.7, 0.8, 0.9, 0.9, 1.0, 1.1, 1.2]) + choose.uniform(-0.05, 0.05)
+        sound, durations = synthesiser(ids, mixed_style(voices, choose, length), speed)
+        sound = resample_poly(sound, 2, 3).astype("f4")
+        for words, piece in zip(said, cut(sound, durations, numbers, SAMPLES_A_FRAME * 2 // 3), strict=True):
+            samples = trimmed(piece, choose)
+            if not believable(samples, words):
+                refused += 1
+                continue
+            audio.append(samples)
+            labels.append(words)
+            total += len(samples)
         if len(audio) >= UTTERANCES_PER_FILE:
             flush()
     flush()
-    print(f"process {worker}: {total / 57.6e6:.2f} h in {time.time() - started:.0f} s", flush=True)
+    print(f"process {worker}: {total / 57.6e6:.2f} h in {time.time() - started:.0f} s, {refused} refused", flush=True)
 
 
 def main() -> None:
     folder, text, out, workers, seconds = *sys.argv[1:4], int(sys.argv[4]), float(sys.argv[5])
+    devices = sys.argv[6].split(",") if len(sys.argv) > 6 else ["cpu"]
     os.makedirs(out, exist_ok=True)
+    context = multiprocessing.get_context("spawn")
     processes = [
-        multiprocessing.Process(target=speak, args=(n, workers, folder, text, out, seconds)) for n in range(workers)
+        context.Process(target=speak, args=(n, workers, folder, text, out, seconds, devices[n % len(devices)]))
+        for n in range(workers)
     ]
     for process in processes:
         process.start()

@@ -16,7 +16,7 @@ import sys
 import warnings
 
 from phone_set import pronunciations
-from vocabulary import COMMANDS, DIGITS, LETTERS, PARTS, SPELLING, TEENS, TENS, UNITS, VERBS, job_words, vocabulary
+from vocabulary import COMMANDS, DIGITS, LETTERS, NEAR_MISSES, PARTS, SPELLING, TEENS, TENS, UNITS, VERBS, job_words, vocabulary
 
 SENTENCE_WORDS_MAX = 9
 
@@ -103,13 +103,15 @@ class Speaker:
 
     def utterance(self) -> list[str]:
         kind = self.random.random()
-        if kind < 0.27:
+        if kind < 0.24:
             return self.sentence()
-        if kind < 0.47:
+        if kind < 0.48:
             return self.command()
-        if kind < 0.56:
+        if kind < 0.51:  # words that nearly sound like a command, alone or in company
+            return [self.random.choice(NEAR_MISSES) for _ in range(self.random.choice([1, 1, 2]))]
+        if kind < 0.58:
             return [self.random.choice(self.job_words) for _ in range(self.random.choice([1, 1, 1, 2, 3]))]
-        if kind < 0.68:
+        if kind < 0.69:
             if self.random.random() < 0.5:
                 return [self.random.choice(DIGITS) for _ in range(self.random.choice([1, 1, 2, 3, 4, 5]))]
             return self.number()

@@ -46,8 +46,18 @@ COMMANDS = [
     "problem", "note", "undo", "stop", "stop listening", "start listening", "finish", "what can i say",
     "done", "skip", "help", "continue", "okay", "cancel", "confirm", "bench", "sign off", "give up",
     "stripped screw", "missing part", "broken part", "does not fit", "wrong unit", "injury",
-    "something else", "go on", "new part", "hand over",
+    "something else", "go on", "new part", "hand over", "how many screws", "skip step", "lost screw",
+    "extra screw", "the reading is", "serial is", "not known", "not now", "none",
 ]  # fmt: skip
+NEAR_MISSES = (
+    "text neck necks nest best bag pack black beck receipt complete defeat lower shower flower talk fork work "
+    "dork auction option ocean wide while white along wrong belong cause because paws presume assume zoom "
+    "consume understand under stood guess less yet yes'm now new know nose probably program boat not known vote "
+    "into onto ship strip scrap top shop step drop fish furnish finished minute minutes count counter account "
+    "screwed scoot grew tool fool pool witch itch unit knit junior country where wear hair say stay again gain "
+    "listen listing star started hand band bench branch past part parking brake broke stripe feet fitting help "
+    "held skin continued okayed castle counsel form conform done dumb ton sign signal gift live one won to too"
+).split()
 VERBS = (
     "remove tighten loosen install insert lift disconnect connect clean inspect measure replace align press "
     "pull push rotate unplug unscrew hold check fit close open apply peel route"
