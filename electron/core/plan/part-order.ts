@@ -17,35 +17,35 @@ import { compartmentKey, goesToTray } from './tray.ts';
 export const ORDER_COST = { turn: 8, tool_change: 5, reach: 2, tray_change: 1 } as const;
 
 /** What a draft needs set up: side, tool, place, compartment; null where it does not care. */
-function needsOf(draft: Draft): readonly (string | null)[] {
-  const { use } = draft;
-  const place = use === null ? null : use.place;
-  const bin =
-    use !== null && ((use.reused && (use.what === 'in' || use.what === 'in-and-tight')) || goesToTray(use));
-  return [
-    draft.side,
-    draft.tool,
-    place,
-    bin && use !== null ? compartmentKey(use.fastener.id, use.place) : null,
-  ];
+type Needs = readonly (string | null)[];
+
+const NO_NEEDS: Needs = [null, null, null, null];
+
+function needsOf({ use, side, tool }: Draft): Needs {
+  if (use === null) return side === null && tool === null ? NO_NEEDS : [side, tool, null, null];
+  const returns = use.reused && (use.what === 'in' || use.what === 'in-and-tight');
+  const bin = returns || goesToTray(use) ? compartmentKey(use.fastener.id, use.place) : null;
+  return [side, tool, use.place, bin];
 }
 
 const WEIGHTS = [ORDER_COST.turn, ORDER_COST.tool_change, ORDER_COST.reach, ORDER_COST.tray_change];
 
 /** Values that more than one block uses get a family number from 1; others share 0. */
-function familiesOf(blocks: readonly Block[], k: number, start: string | null): ReadonlyMap<string, number> {
+function familiesOf(
+  blocks: readonly (readonly Needs[])[],
+  k: number,
+  start: string | null,
+): ReadonlyMap<string, number> {
   const seen = new Map<string, number>();
   const families = new Map<string, number>();
-  const meet = (value: string, owner: number): void => {
-    const first = seen.get(value);
-    if (first === undefined) seen.set(value, owner);
-    else if (first !== owner && !families.has(value)) families.set(value, families.size + 1);
-  };
-  if (start !== null) meet(start, -1);
-  for (const [b, block] of blocks.entries())
-    for (const draft of block.drafts) {
-      const value = needsOf(draft)[k] ?? null;
-      if (value !== null) meet(value, b);
+  if (start !== null) seen.set(start, -1);
+  for (const [owner, needs] of blocks.entries())
+    for (const need of needs) {
+      const value = need[k] ?? null;
+      if (value === null) continue;
+      const first = seen.get(value);
+      if (first === undefined) seen.set(value, owner);
+      else if (first !== owner && !families.has(value)) families.set(value, families.size + 1);
     }
   return families;
 }
@@ -58,7 +58,8 @@ interface Setups {
 }
 
 /** Set-ups of blocks. `starts`: what is set up before the first block (the side the unit lies on). */
-function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]): Setups {
+function setupsOf(parts: readonly Block[], starts: readonly (string | null)[]): Setups {
+  const blocks = parts.map(({ drafts }) => drafts.map(needsOf).filter((needs) => needs !== NO_NEEDS));
   const first: number[][] = blocks.map(() => []);
   const last: number[][] = blocks.map(() => []);
   const kinds: SetupKind[] = [];
@@ -68,12 +69,12 @@ function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]):
     const families = familiesOf(blocks, k, start);
     const startFamily = start === null ? 0 : (families.get(start) ?? 0);
     kinds.push({ weight, start: startFamily, families: families.size });
-    for (const [b, block] of blocks.entries()) {
+    for (const [b, needs] of blocks.entries()) {
       let entered: string | null = null;
       let entry = -1;
       let left = -1;
-      for (const draft of block.drafts) {
-        const value: string | null = needsOf(draft)[k] ?? null;
+      for (const need of needs) {
+        const value: string | null = need[k] ?? null;
         if (value === null || value === entered) continue;
         const family: number = families.get(value) ?? 0;
         if (entered === null && family > 0) entry = family;

@@ -49,7 +49,7 @@ import {
   stepsFor,
   stepsInScope,
 } from './request.ts';
-import { layTray } from './tray.ts';
+import { compartmentCount, goesToTray } from './tray.ts';
 import { the, theNew } from './wording.ts';
 
 export { partsAlsoOff } from './closure.ts';
@@ -112,7 +112,7 @@ function prepareDrafts(job: Job, later: readonly Draft[]): readonly Draft[] {
     ...newPartsOf(replaced).map((p) => theNew(language, p.name)),
     ...consumablesOf(product, all).map((c) => materialText(language, product, c)),
   ];
-  const { tray } = layTray(all, language);
+  const compartments = compartmentCount(all);
   const drafts: Draft[] = [];
   if (product.job_hazards.length > 0) {
     const more = { hazards: product.job_hazards };
@@ -129,8 +129,8 @@ function prepareDrafts(job: Job, later: readonly Draft[]): readonly Draft[] {
   drafts.push(
     added('prepare', 'get-materials', 'do', getSentences(language, 'job.get-materials', materials)),
   );
-  if (tray.length > 0) {
-    drafts.push(added('prepare', 'set-out-tray', 'do', traySentence(language, tray.length)));
+  if (compartments > 0) {
+    drafts.push(added('prepare', 'set-out-tray', 'do', traySentence(language, compartments)));
   }
   return [...drafts, ...own];
 }
@@ -269,7 +269,7 @@ function build(job: Job): Plan {
   const closing = checkDrafts(
     job,
     [...removedInOrder, ...scope.moved],
-    layTray([...prepared, ...later], job.language).tray.length > 0,
+    [...prepared, ...later].some(({ use }) => use !== null && goesToTray(use)),
   );
   const whole = [...prepareDrafts(job, [...later, ...closing]), ...later, ...closing];
   const drafts = withUniqueIds(withQuestions(whole, job.open));

@@ -3,7 +3,7 @@
  * fasteners, torque, order, passes, renewal, tool, measurement. Part of the plan proof; shares no code
  * with the planner.
  */
-import type { Fastener, Pattern, Product, ProductStep } from '../product/model.ts';
+import type { Fastener, Pattern, ProductStep } from '../product/model.ts';
 import type { PlanCaution, PlanFastener, PlanStep } from './model.ts';
 import {
   goesBack,
@@ -30,19 +30,20 @@ const RANK = { danger: 0, warning: 1, caution: 2, notice: 3 } as const;
 const TORQUE_TOLERANCE_NM = 0.0006;
 
 function same(a: unknown, b: unknown): boolean {
+  if (a === b) return true;
   return JSON.stringify(a ?? null) === JSON.stringify(b ?? null);
 }
 
 /** The cautions of a step: all of the hazards named, in the product's words, most severe first. */
 export function checkCautions(
-  product: Product,
+  model: UnitModel,
   hazards: readonly string[],
   shown: readonly PlanCaution[],
   report: Report,
 ): void {
   if (hazards.length === 0 && shown.length < 2) return;
   for (const id of new Set(hazards)) {
-    const hazard = product.hazards.find((h) => h.id === id);
+    const hazard = model.hazards.get(id);
     if (hazard === undefined) continue;
     const caution = shown.find((c) => c.id === id);
     if (caution === undefined) {
@@ -237,18 +238,12 @@ function checkTool(model: UnitModel, operation: Operation, step: PlanStep, repor
 }
 
 /** Everything a plan step must carry over from its product step. */
-export function checkContents(
-  product: Product,
-  model: UnitModel,
-  operation: Operation,
-  step: PlanStep,
-  report: Report,
-): void {
+export function checkContents(model: UnitModel, operation: Operation, step: PlanStep, report: Report): void {
   const source = operation.step;
   const { action } = source;
   if (operation.leads) {
     const hazards = operation.back ? (source.hazards_back ?? source.hazards) : source.hazards;
-    checkCautions(product, hazards, step.cautions, report);
+    checkCautions(model, hazards, step.cautions, report);
   }
   checkFasteners(model, operation, step, report);
   for (const id of renewalsOf(model, operation)) {

@@ -2,7 +2,7 @@
  * The plan proof's own picture of a unit: from the product alone, what has to happen to each part on the
  * way in and on the way back. Shares no code with the planner; only the types of the contracts.
  */
-import type { Fastener, Item, Part, Pattern, Product, ProductStep } from '../product/model.ts';
+import type { Fastener, Hazard, Item, Part, Pattern, Product, ProductStep } from '../product/model.ts';
 import type { PlanAction } from './model.ts';
 
 /** What an operation is to the fasteners or faces of its step. */
@@ -190,6 +190,7 @@ function isIsolation(step: ProductStep): boolean {
 export interface UnitModel {
   readonly fasteners: ReadonlyMap<string, Fastener>;
   readonly items: ReadonlyMap<string, Item>;
+  readonly hazards: ReadonlyMap<string, Hazard>;
   readonly parts: ReadonlyMap<string, Part>;
   readonly owners: ReadonlyMap<string, Owner>;
   /** Prepare and its undoing, which comes after everything is closed. */
@@ -237,6 +238,7 @@ export function unitModel(product: Product, variants: Readonly<Record<string, st
   return {
     fasteners,
     items: new Map(product.items.map((i) => [i.id, i])),
+    hazards: new Map(product.hazards.map((h) => [h.id, h])),
     parts: new Map(product.parts.map((p) => [p.id, p])),
     owners,
     unit: {

@@ -76,6 +76,11 @@ class Replay {
     this.violations.push({ code, step: step?.id ?? null, facts });
   }
 
+  /** The step being looked at, for `reportHere`: one function for all steps, not one for each. */
+  private shown: PlanStep | null = null;
+  private readonly reportHere = (code: string, facts: Violation['facts'] = {}): void =>
+    this.report(this.shown, code, facts);
+
   run(): readonly Violation[] {
     this.checkHead();
     const ids = new Set<string>();
@@ -103,7 +108,7 @@ class Replay {
     if (plan.replace.length === 0) this.report(null, 'proof/nothing-replaced');
     const first = plan.steps[0] ?? null;
     const report = (code: string, facts: Violation['facts'] = {}): void => this.report(first, code, facts);
-    checkCautions(product, product.job_hazards, first?.cautions ?? [], report);
+    checkCautions(this.model, product.job_hazards, first?.cautions ?? [], report);
     for (const id of product.job_hazards) {
       if (!plan.job_cautions.some((c) => c.id === id))
         this.report(null, 'proof/caution-missing', { hazard: id });
@@ -203,9 +208,9 @@ class Replay {
       const tightening = sequence.find(source, 'tighten-fasteners');
       if (tightening >= 0) sequence.tick(tightening);
     }
-    const report = (code: string, facts: Violation['facts'] = {}): void => this.report(step, code, facts);
-    checkContents(this.product, this.model, operation, step, report);
-    this.tray.move(operation, step, report);
+    this.shown = step;
+    checkContents(this.model, operation, step, this.reportHere);
+    this.tray.move(operation, step, this.reportHere);
     this.checkListed(operation, step);
     return operation;
   }

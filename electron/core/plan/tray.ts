@@ -40,6 +40,14 @@ function label(use: FastenerUse, count: number, language: Language): string {
   });
 }
 
+/** How many compartments the tray of these drafts has. */
+export function compartmentCount(drafts: readonly Draft[]): number {
+  const keys = new Set<string>();
+  for (const { use } of drafts)
+    if (use !== null && goesToTray(use)) keys.add(compartmentKey(use.fastener.id, use.place));
+  return keys.size;
+}
+
 /** The tray of a plan, and the compartment number of each key. Reads drafts in plan order. */
 export function layTray(
   drafts: readonly Draft[],
