@@ -34,7 +34,7 @@ export interface Planned {
 
 /** The `--variant K=V` options as answers. */
 export function variantsFrom(texts: readonly string[]): Result<Readonly<Record<string, string>>, Fault> {
-  const answers: [string, string][] = [];
+  const answers = new Map<string, string>();
   for (const text of texts) {
     const at = text.indexOf('=');
     if (at <= 0) {
@@ -44,7 +44,16 @@ export function variantsFrom(texts: readonly string[]): Result<Readonly<Record<s
         mend: 'Write --variant screws=six.',
       });
     }
-    answers.push([text.slice(0, at), text.slice(at + 1)]);
+    const [question, answer] = [text.slice(0, at), text.slice(at + 1)];
+    const before = answers.get(question);
+    if (before !== undefined && before !== answer) {
+      return err({
+        code: 'cli/usage',
+        message: `--variant ${question}: answered with "${before}" and with "${answer}".`,
+        mend: 'Keep one of the two.',
+      });
+    }
+    answers.set(question, answer);
   }
   return ok(Object.fromEntries(answers));
 }

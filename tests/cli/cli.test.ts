@@ -46,6 +46,20 @@ describe('wrong use is told with how to do it right, exit 2', () => {
       ['plan', WT3, '--replace', 'battery-pack', '--variant', 'x'],
       'cli/usage',
     ],
+    [
+      'two answers to one question',
+      [
+        'plan',
+        WT3,
+        '--replace',
+        'main-board',
+        '--variant',
+        'antenna-leads=two',
+        '--variant',
+        'antenna-leads=three',
+      ],
+      'cli/usage',
+    ],
     ['neither script nor seed', ['drive', WT3, '--replace', 'battery-pack', '--out', '/tmp'], 'cli/usage'],
     [
       'a seed that is no number',
