@@ -243,3 +243,29 @@ test('every code that verification can report has words', () => {
   expect(new Set(used).size).toBeGreaterThan(25);
   expect([...new Set(used)].filter((code) => !LOG_CODES.includes(code ?? ''))).toEqual([]);
 });
+
+describe('a step shown again before it is done', () => {
+  const withWord = (word: 'danger' | 'warning' | 'caution' | 'notice'): Plan => ({
+    ...SHORT_PLAN,
+    steps: SHORT_PLAN.steps.map((step) => ({
+      ...step,
+      cautions: step.cautions.map((caution) => ({ ...caution, word })),
+    })),
+  });
+  const again = [open, show(ISOLATE), read(), understood(), show(ISOLATE, 2), confirm(ISOLATE)];
+
+  test.each([
+    ['danger', ['log/caution-not-acknowledged']],
+    ['warning', ['log/caution-not-acknowledged']],
+    ['caution', []],
+    ['notice', []],
+  ] as const)('needs its %s acknowledged again: %j', (word, found) => {
+    expect(codes(again, withWord(word))).toEqual(found);
+  });
+
+  test('goes on as before where the program ended in between', () => {
+    const away: Bare = { event: 'job.reopened', away_ms: 5 };
+    const back = [open, show(ISOLATE), read(), understood(), away, show(ISOLATE, 2), confirm(ISOLATE)];
+    expect(codes(back, withWord('danger'))).toEqual([]);
+  });
+});
