@@ -173,6 +173,7 @@ describe('the review of a period as a file', () => {
 
   it('has the figures of the review in every form', async () => {
     const host = hostWith({});
+    await host.ask('settings.set', { technician: 'Somebody else' });
     const summary = await reviewOf(host);
     const html = await save(host, 'html');
     expect(html.ok && html.value.path).toMatch(/review-2026-\d\d-\d\d-to-2026-\d\d-\d\d\.html$/);
@@ -217,6 +218,7 @@ describe('the review of a period as a file', () => {
 
   it('shows the own name to the person who is set, and nobody else', async () => {
     const host = hostWith({ settingsPath: join(root, 'own.json') });
+    await host.ask('settings.set', { technician: 'Somebody else' });
     const names = new Set((await reviewOf(host)).people.map((one) => one.name));
     expect(names).toEqual(new Set([null]));
     const [job = ''] = readdirSync(jobsFolder).sort();
