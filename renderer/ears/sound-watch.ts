@@ -10,7 +10,7 @@
 /** No sample above this (a third of the last of 16 bits) is no sound at all. */
 const DEAD_PEAK = 1e-5;
 /** With the pace of the signs (250 ms) and the way of the samples, the user is told within 2 s. */
-export const DEAD_TELL_MS = 1_250;
+export const DEAD_TELL_MS = 1_000;
 /** The most patience with a microphone that closes a gate between words. */
 export const DEAD_TELL_MAX_MS = 60_000;
 /** Samples that stop coming, by the page's clock; and signs in that time, as a busy page gets none. */
