@@ -20,9 +20,9 @@ function likelyInput(plan: Plan, state: JobState): JobInput | undefined {
   if (caution !== null && caution.status !== 'read') {
     return { type: 'spoken', atMs, utterance: caution.utterance, outcome: 'completed' };
   }
-  if (caution !== null) return { type: 'phrase', atMs, phrase: 'understood', source: 'touch' };
+  if (caution !== null) return { type: 'phrase', atMs, phrase: 'understood', source: 'script' };
   if (waitsFor(planAsAnswered(plan, state.variants), state) !== null) return undefined;
-  return { type: 'phrase', atMs, phrase: 'next', source: 'touch' };
+  return { type: 'phrase', atMs, phrase: 'next', source: 'script' };
 }
 
 /** The sentences, in the order in which they would be spoken, each once. Deterministic; empty where unknown. */
