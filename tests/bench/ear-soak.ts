@@ -1,10 +1,10 @@
 /**
  * A working day of listening, faster than real time: `npx tsx tests/bench/ear-soak.ts [--hours 8] [--seed 1]`.
  *
- * Quiet room, hum, a fan that is switched on for minutes, people talking, phrases said every half minute or
- * so, the mouth speaking, the grammar changing with every phrase as in a job. Prints each hour: phrases said
- * and understood, what was understood out of nothing, memory of the recogniser and of this process. Flat
- * memory and the same share of phrases in the last hour as in the first is what one wants to see.
+ * Quiet room, hum, a fan that is switched on for minutes, people talking, a phrase said every minute, the mouth
+ * speaking, the grammar changing with every phrase as in a job. Prints each hour: phrases said and understood,
+ * what was understood out of nothing, memory of the recogniser and of this process. Flat memory and the same
+ * share of phrases in the last hour as in the first is what one wants to see.
  */
 import { pathToFileURL } from 'node:url';
 import { randomFromSeed } from '../../electron/core/base/random.ts';
@@ -18,13 +18,16 @@ import { SITUATIONS } from './ear-trials.ts';
 
 const MINUTE_MS = 60_000;
 /** One stretch of sound between two phrases. */
-const STRETCH_MS = 25_000;
+const STRETCH_MS = 60_000;
 const CHUNK = SAMPLE_RATE_HZ / 50;
 const CHUNKS_AHEAD = 100;
 const ROOM_DBFS = -64;
 const FAN_DBFS = -48;
 /** Talk of other people: in one stretch of so many, and what they say. */
 const TALK_ONE_IN = 4;
+/** The mouth speaks at the beginning of one stretch in so many, for so long. */
+const MOUTH_ONE_IN = 5;
+const MOUTH_MS = 4_000;
 const TALK = [
   'we had that on the other line last week and it never came back',
   'the van is not here before three so there is time for a coffee',
@@ -85,16 +88,16 @@ export async function run(args: readonly string[] = process.argv.slice(2)): Prom
     const hour: Hour = { said: 0, right: 0, stray: 0, computeMs: 0, memoryBytes: 0 };
     for (let stretch = 0; stretch < stretches; stretch += 1) {
       const situation = random.pick(situations);
-      // Minutes of one room, then another.
-      const room = rooms[Math.floor(stretch / 12) % rooms.length] ?? new Float32Array(count);
+      // Ten minutes of one room, then another.
+      const room = rooms[Math.floor(stretch / 10) % rooms.length] ?? new Float32Array(count);
       const samples = room.slice();
       const talks = random.integer(0, TALK_ONE_IN - 1) === 0;
-      if (talks) addAt(samples, await speak(random.pick(voices), random.pick(TALK)), 2_000, 0.5);
+      if (talks) addAt(samples, await speak(random.pick(voices), random.pick(TALK)), 6_000, 0.5);
       const text = random.pick(situation.says);
-      addAt(samples, await speak(random.pick(voices), text), 14_000);
+      addAt(samples, await speak(random.pick(voices), text), 30_000);
       await ear.tell({ type: 'grammar', allowed: situation.allowed });
-      const head = samples.subarray(0, (12_000 * SAMPLE_RATE_HZ) / 1000);
-      const mouth = random.integer(0, 2) === 0;
+      const head = samples.subarray(0, (MOUTH_MS * SAMPLE_RATE_HZ) / 1000);
+      const mouth = random.integer(0, MOUTH_ONE_IN - 1) === 0;
       if (mouth) await ear.tell({ type: 'mouth', speaking: true, text: 'Remove the four case screws.' });
       hour.stray += (await play(ear, head, hour)).length;
       if (mouth) await ear.tell({ type: 'mouth', speaking: false, text: '' });
