@@ -51,7 +51,8 @@ export function viewOf(whole: Plan, state: JobState, nowMs: number, words: Words
         ? null
         : {
             kind,
-            text: questionText(plan, state, words),
+            // A step that finds something out is done and answered in one: its sentence goes with the question.
+            text: asked === undefined ? questionText(plan, state, words) : step.say,
             answers: answersOf(allowed.answers, allowed.phrases),
           },
     prompt: promptOf(plan, state, words),

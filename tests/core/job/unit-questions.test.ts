@@ -37,6 +37,17 @@ describe('a question about the unit', () => {
     expect(view.allowed.phrases).not.toContain('next');
   });
 
+  it('goes with the sentence of the step that finds it out', () => {
+    const say = `Examine the bracket. ${ASKS.ask}`;
+    const plan = planOf([
+      planStep('remove.look', { action: 'inspect', say, asks: ASKS }),
+      planStep('remove.off'),
+    ]);
+    const bench = new Bench(plan);
+    expect(viewOf(plan, bench.state, bench.now).question?.text).toBe(say);
+    expect(bench.effects).toContainEqual(expect.objectContaining({ type: 'say', text: say, kind: 'step' }));
+  });
+
   it('is not passed by "next", by another word or by leaving it out', () => {
     const bench = asking().phrase('next', 'touch');
     expect(bench.made).toMatchObject([{ event: 'phrase.refused', why: 'answer-first' }]);
