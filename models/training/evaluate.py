@@ -1,19 +1,19 @@
-"""Measures a model folder with the native recogniser: right, rejected and wrong, clean and in noise.
+"""Measures model folders with the native recogniser: right, rejected and wrong, clean and in noise.
 
-usage: evaluate.py MODEL_DIR [MODEL_DIR ...]
+usage: evaluate.py [--part report|tune] [--cache DIR] [--talk NUMBER] MODEL_DIR [MODEL_DIR ...]
 
-Material (Debian packages; nothing of it is committed): commands, numbers and spelling spoken by
-voices the training never heard (pico, festival), real recorded digits and letters of the telephone
-prompts in `asterisk-core-sounds-en-wav`, and its longer prompts as talk that must not be taken for
-a command. Every second phrase of a list is for tuning, the others for reporting; the tables show
-the reporting half. A hit is the exact whole phrase; anything with [unk] in it is a rejection.
+Material (Debian packages; nothing of it is committed): commands spoken by voices the training never
+heard (pico, festival), real recorded digits and letters of the telephone prompts in
+`asterisk-core-sounds-en-wav`, and its longer prompts as talk that must not be taken for a command.
+Phrases 2, 4, 6… of the list are for reporting, the others for tuning. A hit is the exact whole
+phrase; anything with [unk] in it is a rejection. All models hear the same files in the same noise.
 """
 
+import argparse
 import glob
 import json
 import os
 import subprocess
-import sys
 import tempfile
 import time
 
@@ -23,8 +23,9 @@ from scipy.signal import resample_poly
 
 from vocabulary import COMMANDS, DIGITS, SPELLING
 
+UNHEARD_VOICES = ("pico:en-US", "pico:en-GB", "ked_diphone")
 PROMPTS = "/usr/share/asterisk/sounds/en_US_f_Allison"
-NOISE_LEVELS = (None, 20, 10, 5)
+CONDITIONS = [("clean", None), ("workshop", 20), ("workshop", 10), ("workshop", 5), ("babble", 20), ("babble", 10)]
 
 
 def workshop_noise(count: int, rng: np.random.RandomState) -> np.ndarray:
@@ -59,13 +60,21 @@ def speak(voice: str, text: str) -> np.ndarray:
         return read(out.name)
 
 
-def prepared(samples: np.ndarray, snr_db: float | None, rng: np.random.RandomState) -> bytes:
+def babble(count: int, rng: np.random.RandomState, prompts: list[np.ndarray]) -> np.ndarray:
+    """Four talkers at once; standard deviation 1."""
+    together = np.zeros(count)
+    for _ in range(4):
+        one = prompts[rng.randint(len(prompts))]
+        together += np.resize(np.roll(one, rng.randint(len(one))), count) / one.std()
+    return together / together.std()
+
+
+def prepared(samples: np.ndarray, noise: np.ndarray | None, snr_db: float) -> bytes:
     """Peak 0.3, 0.3 s before and 0.6 s after, noise at the given ratio to the speech's active level."""
     samples = samples / max(np.abs(samples).max(), 1e-6) * 0.3
     active = samples[np.abs(samples) > 0.02].std()
     padded = np.concatenate([np.zeros(5000), samples, np.zeros(9600)])
-    noise = workshop_noise(len(padded), rng)
-    padded = padded + noise * active * 10 ** (-(50 if snr_db is None else snr_db) / 20)
+    padded = padded + noise[: len(padded)] * active * 10 ** (-snr_db / 20)
     return (np.clip(padded, -1, 1) * 32767).astype("<i2").tobytes()
 
 
@@ -101,41 +110,78 @@ def wilson(hits: int, n: int, z: float = 1.959964) -> str:
     return f"{hits / n:.3f} [{centre - half:.3f}, {centre + half:.3f}]"
 
 
+def spoken_phrases(phrases: list[str], cache: str) -> dict[str, list[tuple[str, np.ndarray]]]:
+    os.makedirs(cache, exist_ok=True)
+
+    def sound(voice: str, phrase: str) -> np.ndarray:
+        path = f"{cache}/{voice.replace(':', '-')}-{phrase.replace(' ', '_')}.npy"
+        if not os.path.exists(path):
+            np.save(path, speak(voice, phrase))
+        return np.load(path)
+
+    return {voice: [(phrase, sound(voice, phrase)) for phrase in phrases] for voice in UNHEARD_VOICES}
+
+
+class Count:
+    def __init__(self) -> None:
+        self.n = self.right = self.rejected = 0
+        self.wrong: list[str] = []
+
+    def add(self, phrase: str, text: str) -> None:
+        self.n += 1
+        self.right += text == phrase
+        if text != phrase:
+            if not text or "[unk]" in text:
+                self.rejected += 1
+            else:
+                self.wrong.append(f"{phrase} > {text}")
+
+    def __str__(self) -> str:
+        return f"right {self.right}/{self.n} = {wilson(self.right, self.n)} rejected {self.rejected} wrong {len(self.wrong)} {self.wrong[:4]}"
+
+
 def main() -> None:
     from vosk import Model, SetLogLevel
 
     SetLogLevel(-1)
-    commands = COMMANDS[1::2]
-    spoken = {
-        voice: [(phrase, speak(voice, phrase)) for phrase in commands]
-        for voice in ("pico:en-US", "pico:en-GB", "ked_diphone")
-    }
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("models", nargs="+")
+    parser.add_argument("--part", choices=("report", "tune"), default="report")
+    parser.add_argument("--cache", default=f"{tempfile.gettempdir()}/evaluation-voices")
+    parser.add_argument("--talk", type=int, default=10**6, help="at most so many prompts of foreign speech")
+    options = parser.parse_args()
+    first = 1 if options.part == "report" else 0
+    spoken = spoken_phrases(COMMANDS[first::2], options.cache)
     recorded = recorded_words()
     word_grammar = sorted({word for word, _ in recorded} | set(DIGITS))
     prompts = talk()
-    for folder in sys.argv[1:]:
-        started = time.time()
-        model = Model(folder)
-        print(f"## {folder}: loaded in {time.time() - started:.2f} s")
-        for snr in NOISE_LEVELS:
-            label = "clean" if snr is None else f"{snr} dB"
-            for name, items, grammar in [*((v, i, COMMANDS) for v, i in spoken.items()), ("recorded words", recorded, word_grammar)]:
-                rng, right, rejected, wrong = np.random.RandomState(1), 0, 0, []
-                for phrase, samples in items:
-                    text = hear(model, grammar, prepared(samples, snr, rng))
-                    right += text == phrase
-                    rejected += text != phrase and ("[unk]" in text or not text)
-                    if text != phrase and text and "[unk]" not in text:
-                        wrong.append(f"{phrase} > {text}")
-                print(f"{label:>6} {name:>15} n={len(items)} right {wilson(right, len(items))} rejected {rejected} wrong {len(wrong)} {wrong[:4]}")
-        rng, accepts, seconds, busy = np.random.RandomState(2), [], 0.0, time.time()
-        for samples in prompts:
-            text = hear(model, COMMANDS, prepared(samples, None, rng))
+    sets = [*((voice, items, COMMANDS) for voice, items in spoken.items()), ("recorded words", recorded, word_grammar)]
+    models = {folder: Model(folder) for folder in options.models}
+    for kind, snr in CONDITIONS:
+        for name, items, grammar in sets:
+            counts = {folder: Count() for folder in models}
+            rng = np.random.RandomState(1)
+            for phrase, samples in items:
+                length = len(samples) + 14600
+                noise = babble(length, rng, prompts) if kind == "babble" else workshop_noise(length, rng)
+                audio = prepared(samples, noise, 50 if snr is None else snr)
+                for folder, model in models.items():
+                    counts[folder].add(phrase, hear(model, grammar, audio))
+            for folder, count in counts.items():
+                print(f"{kind:>8} {snr or '':>3} {name:>15} {folder}: {count}", flush=True)
+    for folder, model in models.items():
+        rng, accepts, seconds, busy = np.random.RandomState(2), [], 0.0, time.process_time()
+        for samples in prompts[: options.talk]:
+            text = hear(model, COMMANDS, prepared(samples, workshop_noise(len(samples) + 14600, rng), 50))
             seconds += len(samples) / 16000
             if text and "[unk]" not in text:
                 accepts.append(text)
-        busy = time.time() - busy
-        print(f"talk: {seconds / 3600:.2f} h, false accepts {len(accepts)} = {len(accepts) / seconds * 3600:.1f} an hour {accepts[:6]}, speed {busy / seconds:.3f} of real time\n")
+        busy = time.process_time() - busy
+        print(
+            f"talk {folder}: {seconds / 3600:.2f} h, false accepts {len(accepts)} = {len(accepts) / seconds * 3600:.1f} an hour "
+            f"{accepts[:6]}, {busy / seconds:.3f} core seconds a second",
+            flush=True,
+        )
 
 
 if __name__ == "__main__":
