@@ -5,7 +5,13 @@
 import { describe, expect, it } from 'vitest';
 import { evolve, type JobState } from '../../../electron/core/job/engine.ts';
 import type { JobRecord } from '../../../electron/core/job/model.ts';
-import { cautionById, expectedCount, needsCount, trayChangeOf } from '../../../electron/core/job/state.ts';
+import {
+  cautionById,
+  expectedCount,
+  needsCount,
+  trayChangeOf,
+  waitsFor,
+} from '../../../electron/core/job/state.ts';
 import type { PlanCaution, PlanFastener } from '../../../electron/core/plan/model.ts';
 import { planOf, planStep } from '../../properties/random-plan.ts';
 import { Bench } from './bench.ts';
@@ -230,6 +236,42 @@ describe('a record that fits', () => {
     expect(evolved(evolved(at(0), confirmed('out')), undone('out')).out).toEqual([0, 0]);
     const empty = evolved({ ...lost, out: [-1, 2] }, confirmed('in'));
     expect(empty.out).toEqual([-1, 2]);
+  });
+});
+
+describe('a problem that was settled', () => {
+  const plan = planOf([
+    planStep('volts', { measure: { id: 'v', name: 'voltage', unit: 'V', min: 1, max: 9 } }),
+    planStep('end'),
+  ]);
+  const settled: JobRecord = {
+    event: 'problem.settled',
+    at_ms: 3,
+    step: 'volts',
+    decision: 'go-on',
+    source: 'key',
+  };
+  const reading = (value: number): JobRecord => ({
+    event: 'reading.confirmed',
+    at_ms: 2,
+    step: 'volts',
+    measure: 'v',
+    value,
+    unit: 'V',
+    within: value <= 9,
+    source: 'key',
+  });
+  const replayed = (...records: readonly JobRecord[]): JobState =>
+    records.reduce((one, record) => evolve(plan, one, record), new Bench(plan).state);
+
+  it('excuses a reading out of limits, and never a reading that is missing', () => {
+    expect(waitsFor(plan, replayed(reading(12)))).toBe('reading');
+    expect(waitsFor(plan, replayed(reading(12), settled))).toBeNull();
+    expect(waitsFor(plan, replayed(settled))).toBe('reading');
+    expect(replayed(settled).steps[0]?.excused).toBe(false);
+    // A new reading has to be excused anew.
+    expect(waitsFor(plan, replayed(reading(12), settled, reading(15)))).toBe('reading');
+    expect(waitsFor(plan, replayed(reading(12), { ...settled, decision: 'stop' }))).toBe('reading');
   });
 });
 
