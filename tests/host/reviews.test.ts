@@ -2,7 +2,7 @@
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { SimulatedClock } from '../../electron/clock.ts';
 import type { ReviewSummary } from '../../electron/core/review/model.ts';
 import { writeDemoData } from '../../electron/demo-data.ts';
@@ -104,8 +104,8 @@ describe('a store that can be used', () => {
     expect(s / (answer.value.plan?.expected_s ?? 0)).toBeLessThan(3);
   });
 
-  it('rests while a job is open', async () => {
-    await store.close();
+  it('is closed when a job begins, and rests while it is open', async () => {
+    expect(store.isOpen).toBe(true);
     const started = await host.ask('job.start', {
       file: 'wt-3.yaml',
       replace: ['battery-pack'],
@@ -116,6 +116,7 @@ describe('a store that can be used', () => {
       reported_fault: null,
     });
     expect(started.ok).toBe(true);
+    await vi.waitFor(() => expect(store.isOpen).toBe(false), { timeout: SETUP_MS });
     const jobs = readdirSync(jobsFolder).length;
     expect((await reviewOf(host)).jobs.total).toBe(jobs);
     expect(store.isOpen).toBe(false);
