@@ -1,60 +1,49 @@
-/** The author with a broken file and the supervisor with the review, in Chromium against the served program. */
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+/** The author with a broken file and the supervisor with the review and its prints, in Electron and in Chromium. */
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { writeDemoData } from '../../electron/demo-data.ts';
-import { Home, openChromium, ROOT } from './programs.ts';
-import { startBrowserMode } from './served.ts';
+import { type Bench, openBench, PROGRAMS } from './manners.ts';
+import { wordsOfPdf } from './pdf-text.ts';
+import { type Home, ROOT } from './programs.ts';
 
 const DEMO_JOBS = 14;
+/** The review is made, or a document printed, within this time on a busy machine. */
+const MADE_MS = 30_000;
 
-let browser: Browser;
-beforeAll(async () => {
-  browser = await openChromium({ PULSE_SERVER: 'unix:/nowhere' });
-});
-afterAll(() => browser?.close());
+const good = readFileSync(join(ROOT, 'procedures/practice.yaml'), 'utf8')
+  .replace('id: practice', 'id: sheet-two')
+  .replace('name: Paper unit for practice', 'name: Second sheet');
+const broken = good.replace('fastener: dot', 'fastener: dott');
+const fileOf = (home: Home): string => join(home.folder, 'procedures/sheet-two.yaml');
 
-const endings: (() => unknown)[] = [];
-afterEach(async () => {
-  for (const end of endings.splice(0).reverse()) await end();
-});
-
-async function open(home: Home): Promise<{ readonly page: Page; readonly failed: string[] }> {
-  const served = await startBrowserMode(home);
-  endings.push(() => served.end());
-  const context = await browser.newContext({ viewport: { width: 1280, height: 800 } });
-  endings.push(() => context.close());
-  const page = await context.newPage();
-  const failed: string[] = [];
-  page.on(
-    'response',
-    (answer) => answer.status() >= 400 && failed.push(`${answer.status()} ${answer.url()}`),
-  );
-  page.on('pageerror', (fault) => failed.push(`uncaught: ${fault.message}`));
-  await page.goto(served.address);
-  await page.getByRole('heading', { level: 1 }).first().waitFor();
-  return { page, failed };
+async function prepare(home: Home): Promise<void> {
+  mkdirSync(join(home.folder, 'procedures'), { recursive: true });
+  writeFileSync(fileOf(home), broken);
+  const procedures = join(ROOT, 'procedures');
+  const written = await writeDemoData({ out: home.jobs, procedures, seed: 8, jobs: DEMO_JOBS });
+  expect(written).toEqual({ ok: true, value: { written: DEMO_JOBS, there: 0 } });
 }
 
-function newHome(): Home {
-  const home = new Home({ voice: 'off' });
-  endings.push(() => home.remove());
-  return home;
+/** Saves what is shown as a document of this kind and gives where it lies. */
+async function save(page: Page, name: string): Promise<string> {
+  const before = await page.locator('.saved-path').textContent();
+  await page.getByRole('button', { name }).click();
+  await expect.poll(() => page.locator('.saved-path').textContent(), { timeout: MADE_MS }).not.toBe(before);
+  return ((await page.locator('.saved-path').textContent()) ?? '').replace('Saved to ', '');
 }
 
-describe('an author', () => {
-  it('sees where a file is broken and how to mend it, and the mended file is read by itself', async () => {
-    const home = newHome();
-    const good = readFileSync(join(ROOT, 'procedures/practice.yaml'), 'utf8')
-      .replace('id: practice', 'id: sheet-two')
-      .replace('name: Paper unit for practice', 'name: Second sheet');
-    const broken = good.replace('fastener: dot', 'fastener: dott');
+describe.each(PROGRAMS)('at a desk in %s', (program) => {
+  let bench: Bench;
+  beforeAll(async () => {
+    bench = await openBench(program, {}, prepare);
+  });
+  afterAll(() => bench?.close());
+
+  it('an author sees where a file is broken and how to mend it, and the mended file is read by itself', async () => {
+    const { page, home, failed } = bench;
     const place = broken.split('\n').findIndex((line) => line.includes('dott')) + 1;
-    mkdirSync(join(home.folder, 'procedures'), { recursive: true });
-    const file = join(home.folder, 'procedures/sheet-two.yaml');
-    writeFileSync(file, broken);
-    const { page, failed } = await open(home);
     // It cannot be used for a job; it leads to the desk.
     await page
       .getByRole('button', { name: /sheet-two|Second sheet/ })
@@ -65,8 +54,8 @@ describe('an author', () => {
     await page.getByText('Mend', { exact: false }).first().waitFor();
     expect(await page.getByText('dott', { exact: false }).count()).toBeGreaterThan(0);
 
-    writeFileSync(file, good);
-    await page.getByText('No problems found.').waitFor({ timeout: 30_000 });
+    writeFileSync(fileOf(home), good);
+    await page.getByText('No problems found.').waitFor({ timeout: MADE_MS });
     await page.getByText('Read again just now.').waitFor();
     const line = page.getByRole('button', { name: /sheet-two\.yaml/ });
     expect(await line.locator('.tag').count()).toBe(0);
@@ -79,42 +68,43 @@ describe('an author', () => {
     await page.getByRole('checkbox', { name: /paper sheet/ }).waitFor();
     expect(failed).toEqual([]);
   });
-});
 
-describe('a supervisor', () => {
-  it('sees the review of many jobs and saves the report of one', async () => {
-    const home = newHome();
-    const written = await writeDemoData({
-      out: home.jobs,
-      procedures: join(ROOT, 'procedures'),
-      seed: 8,
-      jobs: DEMO_JOBS,
-    });
-    expect(written).toEqual({ ok: true, value: { written: DEMO_JOBS, there: 0 } });
-    const { page, failed } = await open(home);
+  it('a supervisor sees the review of many jobs, and saves one job and the whole period', async () => {
+    const { page, failed } = bench;
     await page.getByRole('button', { name: 'Review' }).click();
-    await page.getByRole('figure').first().waitFor();
+    await page.getByRole('figure').first().waitFor({ timeout: MADE_MS });
     const facts = page.locator('dl.facts').first();
     expect(await facts.locator('dd').first().textContent()).toBe(String(DEMO_JOBS));
     await page.getByRole('combobox', { name: 'Unit' }).selectOption({ label: 'WT-3 field water tester' });
-    await expect
-      .poll(async () => Number(await facts.locator('dd').first().textContent()), { timeout: 30_000 })
-      .toBeLessThan(DEMO_JOBS);
+    const jobsShown = async () => Number(await facts.locator('dd').first().textContent());
+    await expect.poll(jobsShown, { timeout: MADE_MS }).toBeLessThan(DEMO_JOBS);
+    if (program === 'Electron') {
+      const period = wordsOfPdf(readFileSync(await save(page, 'Document (PDF)')));
+      process.stdout.write(`period: ${period.pages} pages, ${period.text.length} letters\n`);
+      expect(period.text).toContain('WT-3 field water tester');
+      expect(period.pages).toBeGreaterThan(0);
+    }
 
     await page.getByRole('button', { name: 'Jobs' }).click();
     await page.locator('.recent .recent-job').first().click();
-    await page.getByRole('button', { name: 'Page (HTML)' }).click();
-    const told = (await page.getByText(/^Saved to /).textContent()) ?? '';
-    const path = told.replace('Saved to ', '');
-    expect(existsSync(path)).toBe(true);
+    await page.getByRole('table').first().waitFor();
     const title = (await page.getByRole('heading', { level: 1 }).textContent()) ?? '-';
-    const html = readFileSync(path, 'utf8');
+    const html = readFileSync(await save(page, 'Page (HTML)'), 'utf8');
     expect(html).toContain(title);
     expect(html).not.toMatch(/<script|src="http|href="http/);
-
-    // A browser cannot make a PDF here: that is said, and what to do instead.
-    await page.getByRole('button', { name: 'Document (PDF)' }).click();
-    await page.getByText('Save the report as HTML and print it from the browser.').waitFor();
+    if (program === 'Electron') {
+      const report = wordsOfPdf(readFileSync(await save(page, 'Document (PDF)')));
+      process.stdout.write(`job: ${report.pages} pages, ${report.text.length} letters\n`);
+      for (const words of ['Service report', title, 'Readings', 'Signed off by a second person'])
+        expect(report.text).toContain(words);
+      // Every reading of the record stands in the print.
+      const readings = await page.locator('.record-card').first().locator('li b.figures').allTextContents();
+      for (const reading of readings) expect(report.text).toContain(reading);
+    } else {
+      // A browser cannot make a PDF here: that is said, and what to do instead.
+      await page.getByRole('button', { name: 'Document (PDF)' }).click();
+      await page.getByText('Save the report as HTML and print it from the browser.').waitFor();
+    }
     expect(failed).toEqual([]);
   });
 });
