@@ -15,6 +15,7 @@ import { reviewIn } from './core/review/words.ts';
 import { writeAtomically } from './disk/atomic-write.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
+import { fault, faultIn } from './disk/fault-words.ts';
 import { makeFolders } from './disk/job-folder.ts';
 import { listJobs } from './disk/job-list.ts';
 import type { ProcessPort } from './disk/lock.ts';
@@ -94,7 +95,12 @@ export function createHost(options: HostOptions): Host {
     ...reviewHandlers(context),
   };
   return {
-    ask: (channel, argument) => handlers[channel](argument),
+    ask: async (channel, argument) => {
+      const answer = await handlers[channel](argument);
+      if (answer.ok) return answer;
+      const { code, message, mend } = faultIn(answer.error, await languageOf(context));
+      return { ok: false, error: { code, message, mend } };
+    },
     onPush: (listener) => {
       listeners.add(listener);
       return () => listeners.delete(listener);
@@ -220,21 +226,13 @@ async function startJob(context: Context, start: StartJob): Promise<Result<{ rea
   if (!source.ok) return source;
   const { product, sha256 } = source.value;
   if (product === undefined) {
-    return err({
-      code: 'product/has-errors',
-      message: `${start.file} has errors; no job can be started from it.`,
-      mend: 'Open the product to see them.',
-    });
+    return err(fault('product/has-errors', { file: start.file }));
   }
   const language = await languageOf(context);
   const planned = planJob(product, { replace: start.replace, variants: start.variants }, language);
   if (!planned.ok) {
     const first = planned.error[0];
-    return err(
-      first === undefined
-        ? { code: 'plan/none', message: 'There is no plan.', mend: 'Choose other parts.' }
-        : { code: first.code, ...planText(first, language) },
-    );
+    return err(first === undefined ? fault('plan/none') : { code: first.code, ...planText(first, language) });
   }
   const created = wallText(options.clock);
   const jobFile = newJobFile({
@@ -284,11 +282,7 @@ function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
     'job.input': async (input) => {
       const checked = pageInputSchema.safeParse(input);
       if (!checked.success) {
-        return err({
-          code: 'job/bad-input',
-          message: 'The page sent an input that is not well-formed.',
-          mend: 'Say it again.',
-        });
+        return err(fault('job/bad-input'));
       }
       return jobs.handle(pageInputFrom(checked.data));
     },
@@ -319,11 +313,7 @@ async function openNote(
   if (!log.ok) return log;
   const named = spokenNotesOf(log.value.lines).find((note) => note.audio === audio);
   if (named === undefined) {
-    return err({
-      code: 'note/not-found',
-      message: 'The log of this job names no such note.',
-      mend: 'Choose a note from the list.',
-    });
+    return err(fault('note/not-found'));
   }
   const bytes = await readNote(disk, `${jobsFolder}/${job}`, audio, named.sha256);
   return bytes.ok ? ok({ wav: base64FromBytes(bytes.value) }) : bytes;
@@ -393,11 +383,7 @@ async function saveText(
 ): Promise<Result<{ readonly path: string }, Fault>> {
   const { disk, reportsFolder, printPdf, token } = context.options;
   if (as === 'pdf' && printPdf === undefined) {
-    return err({
-      code: 'report/no-pdf',
-      message: 'A PDF can be made in the desktop program only.',
-      mend: 'Save the report as HTML and print it from the browser.',
-    });
+    return err(fault('report/no-pdf'));
   }
   const bytes =
     as === 'pdf' && printPdf !== undefined ? await printPdf(text) : new TextEncoder().encode(text);

@@ -25,6 +25,7 @@ import { logDiagnosticText } from './core/log/words.ts';
 import type { Plan } from './core/plan/model.ts';
 import { removeQuietly } from './disk/atomic-write.ts';
 import { type Fault, troubleCodeOf } from './disk/disk-fault.ts';
+import { fault, faultIn } from './disk/fault-words.ts';
 import { closeJob, createJob, type FolderPorts, type OpenJob, openJob } from './disk/job-folder.ts';
 import { writeNote } from './disk/spoken-note.ts';
 import type { NoteEnd, PageInput, Push } from './ipc/contract.ts';
@@ -64,26 +65,10 @@ interface Current {
 /** Inputs that no person has said, keyed or touched. */
 const NOBODY_SAID: ReadonlySet<JobInput['type']> = new Set(['tick', 'spoken', 'unheard', 'trouble']);
 
-const NO_JOB: Fault = {
-  code: 'job/none-open',
-  message: 'No job is open.',
-  mend: 'Start or reopen a job first.',
-};
-const ANOTHER_OPEN: Fault = {
-  code: 'job/another-open',
-  message: 'Another job is open.',
-  mend: 'Leave it first; it can be continued later.',
-};
-const NOT_ASKED: Fault = {
-  code: 'note/not-asked',
-  message: 'No spoken note is asked for.',
-  mend: 'Say note first.',
-};
-const TOO_BUSY: Fault = {
-  code: 'job/too-busy',
-  message: 'Too many inputs at once.',
-  mend: 'Wait a moment and say it again.',
-};
+const NO_JOB = fault('job/none-open');
+const ANOTHER_OPEN = fault('job/another-open');
+const NOT_ASKED = fault('note/not-asked');
+const TOO_BUSY = fault('job/too-busy');
 
 export class JobService {
   readonly #ports: JobPorts;
@@ -360,14 +345,15 @@ export class JobService {
   }
 
   /** One sentence, what to do, no codes: the technician's eyes are on the work. */
-  #tellTrouble(current: Current, fault: Fault): void {
-    const isDisk = !fault.code.startsWith('log/') || fault.code === 'log/changed-outside';
-    if (isDisk) current.trouble = troubleCodeOf(fault);
+  #tellTrouble(current: Current, found: Fault): void {
+    const isDisk = !found.code.startsWith('log/') || found.code === 'log/changed-outside';
+    if (isDisk) current.trouble = troubleCodeOf(found);
     this.#push({ type: 'effect', effect: { type: 'chime', chime: 'refused' } });
-    this.#say(troubleSentence(fault, current.language));
+    this.#say(troubleSentence(found, current.language));
     if (isDisk) {
-      const message = `${fault.message} ${fault.mend}`;
-      this.#push({ type: 'host-trouble', code: troubleCodeOf(fault), message });
+      const told = faultIn(found, current.language);
+      const message = `${told.message} ${told.mend}`;
+      this.#push({ type: 'host-trouble', code: troubleCodeOf(found), message });
     }
     this.#push({ type: 'view', view: this.view() });
   }
@@ -408,22 +394,18 @@ export class JobService {
 
 function refusalToContinue(job: OpenJob): Fault | undefined {
   if (job.lines.length === 0) {
-    return { code: 'job/not-begun', message: 'This job was never begun.', mend: 'Start a new job.' };
+    return fault('job/not-begun');
   }
   if (job.complete) {
-    return {
-      code: 'job/finished',
-      message: 'This job is finished.',
-      mend: 'Open its review, or start a new job.',
-    };
+    return fault('job/finished');
   }
   return undefined;
 }
 
 /** What is said aloud when a write failed. */
-export function troubleSentence(fault: Fault, language: Language = ENGLISH): string {
+export function troubleSentence(found: Fault, language: Language = ENGLISH): string {
   const words = language.prompts;
-  if (fault.code === 'disk/enospc') return words['host.disk-full']();
-  const isRecord = fault.code.startsWith('log/') && fault.code !== 'log/changed-outside';
+  if (found.code === 'disk/enospc') return words['host.disk-full']();
+  const isRecord = found.code.startsWith('log/') && found.code !== 'log/changed-outside';
   return isRecord ? words['host.not-recorded']() : words['host.not-written']();
 }

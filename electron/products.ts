@@ -10,6 +10,7 @@ import type { Product, ProductStep } from './core/product/model.ts';
 import { diagnosticText } from './core/product/words.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
+import { fault } from './disk/fault-words.ts';
 import type { Finding, ProductSummary, ProductView } from './ipc/contract.ts';
 import { loadProduct, type ProductSource } from './product-source.ts';
 
@@ -144,10 +145,6 @@ export class Products {
   async open(key: string): Promise<Result<ProductSource, Fault>> {
     const entry = (await this.#entries()).find((one) => one.key === key);
     if (entry !== undefined) return this.#load(entry);
-    return err({
-      code: 'product/not-found',
-      message: `There is no product file "${key.slice(0, 200)}" in the procedures folders.`,
-      mend: 'Choose one from the list.',
-    });
+    return err(fault('product/not-found', { file: key.slice(0, 200) }));
   }
 }

@@ -3,38 +3,21 @@
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { TroubleCode } from '../core/job/model.ts';
 import { DiskError, type DiskErrorCode } from './disk-port.ts';
+import { fault } from './fault-words.ts';
 
 /** A refusal in words, as it goes to a page or to the command line. `code` is `area/what-is-wrong`. */
 export interface Fault {
   readonly code: string;
   readonly message: string;
   readonly mend: string;
+  /** What its words are filled with, where they are in the language's table. */
+  readonly facts?: Readonly<Record<string, string | number>>;
 }
-
-const WORDS: Readonly<Record<DiskErrorCode, readonly [what: string, mend: string]>> = {
-  ENOSPC: ['The disk is full', 'Delete files that are not needed, then say it again.'],
-  EACCES: [
-    'The folder may not be written',
-    'Give yourself the right to write there, or choose another folder.',
-  ],
-  EPERM: [
-    'The folder may not be written',
-    'Give yourself the right to write there, or choose another folder.',
-  ],
-  EROFS: ['The disk is read-only', 'Take off the write protection, or choose another folder.'],
-  ENOENT: ['A file or folder is gone', 'Put it back from a backup, or choose another folder.'],
-  ENOTDIR: ['A file lies where a folder should be', 'Move the file away, or choose another folder.'],
-  EEXIST: ['Something of that name is there already', 'Choose another name or move it away.'],
-  EISDIR: ['A folder lies where a file should be', 'Move the folder away.'],
-  ENOTEMPTY: ['The folder is not empty', 'Choose another folder.'],
-  EMFILE: ['Too many files are open', 'Close other programs, then try again.'],
-  EIO: ['The disk has a fault', 'Do not rely on this disk; copy the folder to another one.'],
-};
 
 /** The fault of a disk error, with the path in its facts sentence. */
 export function faultFromDiskError(error: DiskError): Fault {
-  const [what, mend] = WORDS[error.code];
-  return { code: `disk/${error.code.toLowerCase()}`, message: `${what}: ${error.path}.`, mend };
+  const code = error.code.toLowerCase() as Lowercase<DiskErrorCode>;
+  return fault(`disk/${code}`, { path: error.path });
 }
 
 /** The trouble a page and the voice tell of when a log cannot be written. */

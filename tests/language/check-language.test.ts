@@ -2,7 +2,9 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { checkLanguage } from '../../electron/core/base/check-language.ts';
+import { languageOf } from '../../electron/core/base/language.ts';
 import { ENGLISH_TABLE, type LanguageFile } from '../../electron/core/base/language-table.ts';
+import { fault, faultIn } from '../../electron/disk/fault-words.ts';
 import { Languages, languageText } from '../../electron/languages.ts';
 import { pageWords } from '../../renderer/words/page-words.ts';
 import { SimulatedDisk } from '../crash/simulated-disk.ts';
@@ -178,6 +180,18 @@ describe('a language', () => {
       'review.json is not there. English is used for it.',
     ]);
     expect(words.every((one) => one.mend !== '')).toBe(true);
+  });
+});
+
+describe('a refusal of the host', () => {
+  it('is said again in the language of the settings, facts and code as they were', () => {
+    const refused = fault('disk/enospc', { path: '/jobs/x' });
+    expect(refused.message).toBe('The disk is full: /jobs/x.');
+    const told = faultIn(refused, languageOf(pseudoTable()));
+    expect(told.message).toMatch(/^⟦Ţĥé đíšķ íš füļļ: \/jobs\/x\.·+⟧$/);
+    expect([told.code, told.facts]).toEqual([refused.code, refused.facts]);
+    const other = { code: 'x/y', message: 'm', mend: 'n' };
+    expect(faultIn(other, languageOf(pseudoTable()))).toBe(other);
   });
 });
 
