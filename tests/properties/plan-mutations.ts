@@ -73,11 +73,14 @@ const isTightening = (step: PlanStep): boolean =>
 const isLoosening = (step: PlanStep): boolean =>
   step.action === 'remove-fasteners' || step.action === 'loosen-fasteners';
 
+/** Steps for different answers never meet, so their order is no fault: only certain steps are moved. */
+const isCertain = (step: PlanStep): boolean => step.when === undefined;
+
 /** A pair of parts, one needing the other, that both have steps in this stage; positions of those steps. */
 function neededPairs(plan: Plan, product: Product, stage: 'remove' | 'install') {
   const at = new Map<string, number[]>();
   for (const [i, step] of plan.steps.entries()) {
-    if (step.stage !== stage || step.part === null || step.source === undefined) continue;
+    if (step.stage !== stage || step.part === null || step.source === undefined || !isCertain(step)) continue;
     const list = at.get(step.part);
     if (list === undefined) at.set(step.part, [i]);
     else list.push(i);
@@ -96,7 +99,9 @@ const swapInPart: Mutation = (plan, _product, random) => {
     const next = plan.steps[at + 1];
     return (
       step.source !== undefined &&
+      isCertain(step) &&
       next?.source !== undefined &&
+      isCertain(next) &&
       step.part !== null &&
       next.part === step.part &&
       next.stage === step.stage &&
