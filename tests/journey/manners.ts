@@ -144,7 +144,9 @@ export function smallTargets(page: Page): Promise<string[]> {
     (least) =>
       [...document.querySelectorAll('.bench button')].flatMap((button) => {
         const { width, height } = button.getBoundingClientRect();
-        return Math.min(width, height) < least ? [`${width} × ${height}: ${button.textContent}`] : [];
+        return button.checkVisibility() && Math.min(width, height) < least
+          ? [`${width} × ${height}: ${button.textContent}`]
+          : [];
       }),
     GLOVE_PX,
   );

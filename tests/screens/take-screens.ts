@@ -84,7 +84,7 @@ async function cutOff(page: Page): Promise<string[]> {
     // 20 mm for gloves at 96 px to the inch; half a pixel for rounding.
     for (const button of document.querySelectorAll('.bench button')) {
       const { width, height } = button.getBoundingClientRect();
-      if (Math.min(width, height) < 75.5)
+      if (button.checkVisibility() && Math.min(width, height) < 75.5)
         found.push(`target ${Math.round(width)} × ${Math.round(height)}: "${button.textContent}"`);
     }
     return found;

@@ -220,6 +220,7 @@ function BenchSheet({
       <PhraseKeys
         allowed={view.allowed}
         blocked={view.phase === 'caution' && view.caution?.read === false}
+        scarce={long && over === null}
         atEnd={view.phase === 'step' && view.step_number === view.step_total && view.waits_for === null}
         onPhrase={phrase}
       />

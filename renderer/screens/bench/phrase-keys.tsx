@@ -75,6 +75,7 @@ export function PhraseKeys({
   allowed,
   blocked,
   atEnd,
+  scarce,
   onPhrase,
 }: {
   allowed: Allowed;
@@ -82,6 +83,8 @@ export function PhraseKeys({
   blocked: boolean;
   /** True on the last step once nothing is left to do but to finish. */
   atEnd: boolean;
+  /** True beside a long sentence: on a small screen the seldom phrases give way to it. */
+  scarce: boolean;
   onPhrase: (phrase: PhraseId) => void;
 }) {
   const w = useWords();
@@ -109,14 +112,16 @@ export function PhraseKeys({
       )}
       <div className={`phrase-grid ${all ? 'all' : ''}`}>
         {others.map((phrase) => key(phrase, false))}
-        <button
-          type="button"
-          className="phrase-key more"
-          aria-expanded={all}
-          onClick={() => setAll((shown) => !shown)}
-        >
-          <span className="phrase-word">{w.bench.more}</span>
-        </button>
+        {scarce ? (
+          <button
+            type="button"
+            className="phrase-key more"
+            aria-expanded={all}
+            onClick={() => setAll((shown) => !shown)}
+          >
+            <span className="phrase-word">{w.bench.more}</span>
+          </button>
+        ) : null}
       </div>
     </section>
   );
