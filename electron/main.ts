@@ -113,6 +113,8 @@ async function start(): Promise<void> {
       ),
     report,
   });
+  // What the first screen asks for is read while the page is still being loaded; it is kept until files change.
+  void host.ask('products.list', null).then(() => host.ask('jobs.list', null));
   app.on('second-instance', () => {
     if (window.isMinimized()) window.restore();
     window.focus();
