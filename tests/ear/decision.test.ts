@@ -10,6 +10,7 @@ import {
   type Thresholds,
   type Utterance,
 } from '../../renderer/ears/decision.ts';
+import { JOB_GRAMMAR } from '../../renderer/ears/job-grammar.ts';
 import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
 import { STAND_IN_GRAMMAR as GRAMMAR } from './stand-in-grammar.ts';
 
@@ -114,6 +115,29 @@ describe('judge', () => {
     expect(reason({ ...short, speechEndMs: 440, decoded: { ...short.decoded, words } }, allowed)).toBe(
       'unknown-words',
     );
+  });
+});
+
+describe('how sure a value must be', () => {
+  const rules: Thresholds = { ...T, conf: 0.6, numberConf: 0.7, spellingConf: 0.9 };
+  const found = (allowed: Allowed, text: string, conf: readonly number[]): string => {
+    const said = utterance(text);
+    const words = said.decoded.words.map((word, index) => ({ ...word, conf: conf[index] ?? 1 }));
+    const result = judge(JOB_GRAMMAR, rules, allowed, { ...said, decoded: { text, words } });
+    return result.kind === 'refused' ? result.reason : `heard at ${result.confidence}`;
+  };
+  const reading: Allowed = { phrases: ['reading'], number: 'reading', spelling: false, answers: [] };
+  const serial: Allowed = { phrases: ['serial'], number: 'none', spelling: true, answers: [] };
+
+  it('asks more of a code than of a reading', () => {
+    expect(found(reading, 'the reading is four', [1, 1, 1, 0.8])).toBe('heard at 0.8');
+    expect(found(serial, 'serial is alfa four', [1, 1, 1, 0.8])).toBe('not-sure');
+    expect(found(serial, 'serial is alfa four', [1, 1, 1, 0.95])).toBe('heard at 0.95');
+  });
+
+  it('does not count the words that only open it', () => {
+    expect(found(reading, 'the reading is four', [0.3, 0.9, 0.4, 0.8])).toBe('heard at 0.8');
+    expect(found(reading, 'the reading is four', [1, 1, 1, 0.65])).toBe('not-sure');
   });
 });
 
