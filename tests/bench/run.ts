@@ -1,7 +1,7 @@
 /** Runs benches by name: `npm run bench -- plan review`. Each is `tests/bench/NAME.ts` with a `run()`. */
 const names = process.argv.slice(2);
 if (names.length === 0) {
-  console.error('Name at least one bench: plan, review, soak, fuzz, ear, feel.');
+  console.error('Name at least one bench: plan, review, soak, fuzz, ear, ear-soak, feel.');
   process.exitCode = 2;
 }
 for (const name of names) {
