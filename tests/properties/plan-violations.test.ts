@@ -96,9 +96,9 @@ describe('violations', () => {
           const { code, facts, step } = violation;
           count += 1;
           seen.set(code, proofText(violation));
-          const places = [...(SENTENCES[code] ?? '{no sentence}').matchAll(/\{(\w+)\}/g)].map(
-            (one) => one[1] ?? '',
-          );
+          const sentence = SENTENCES[code];
+          if (sentence === undefined) throw new Error(`seed ${seed}: no sentence for ${code}`);
+          const places = [...sentence.matchAll(/\{(\w+)\}/g)].map((one) => one[1] ?? '');
           for (const place of places) {
             const fact: unknown = facts[place];
             const told = fact !== undefined && fact !== null && !Number.isNaN(fact);
