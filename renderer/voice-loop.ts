@@ -3,8 +3,9 @@
  * goes back; what the ear understood goes to the host, what may be said now goes to the ear. It decides
  * nothing about the job. It keeps what only the screen needs (level, last heard) for showing.
  */
-import type { TalkKey } from '../electron/core/job/keys.ts';
+
 import { ENGLISH, type Language } from '../electron/core/base/language.ts';
+import type { TalkKey } from '../electron/core/job/keys.ts';
 import type { Allowed, BenchView, Effect, TroubleCode } from '../electron/core/job/model.ts';
 import type { FromEar, NoteEnd, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
 import { inputFrom } from './ears/heard-input.ts';

@@ -1,5 +1,6 @@
 /** Rule L16. A spoken note on its way to the disk: only when it is asked for, whole or not at all, and found out when changed. */
 import { describe, expect, test } from 'vitest';
+import { PRESS_AGAIN_MS } from '../../electron/core/job/engine.ts';
 import { readLog } from '../../electron/core/log/codec.ts';
 import { noteFindings, spokenNotesOf } from '../../electron/core/log/notes.ts';
 import { isNoteName, NOTE_MS_MAX, noteHashes, readNote } from '../../electron/disk/spoken-note.ts';
@@ -14,8 +15,11 @@ const FOLDER = '/jobs/job-1';
 const PCM = new Uint8Array(new Int16Array(Array.from({ length: 16_000 }, (_, i) => (i % 50) * 100)).buffer);
 const said = (session: Session): number =>
   session.effectsSince(0).reduce((last, effect) => (effect.type === 'say' ? effect.utterance : last), 0);
-const say = (session: Session, phrase: 'understood' | 'note' | 'yes' | 'undo') =>
-  session.handle({ type: 'phrase', phrase, source: 'touch' });
+const say = (session: Session, phrase: 'understood' | 'note' | 'yes' | 'undo') => {
+  // Nobody presses twice in one moment.
+  session.clock.advance(PRESS_AGAIN_MS);
+  return session.handle({ type: 'phrase', phrase, source: 'touch' });
+};
 const spoken = (session: Session) =>
   session.handle({ type: 'spoken', utterance: said(session), outcome: 'completed' });
 const linesOf = (session: Session) => readLog(session.disk.peek(`${FOLDER}/log.jsonl`) ?? '').lines;
