@@ -15,7 +15,7 @@ const SOURCES = [
   'package-lock.json',
 ];
 /** Built files that must be there whatever the stamp says. */
-const BUILT = [
+export const BUILT = [
   'out/main/main.cjs',
   'out/main/record-store-worker.cjs',
   'out/preload/preload.cjs',

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { fingerprintOf, isBuilt, stampBuild } from '../../electron/build-state.ts';
+import { BUILT, fingerprintOf, isBuilt, stampBuild } from '../../electron/build-state.ts';
 import { fetchedRuntime, findDisplay, findRuntime, runtimeArguments } from '../../electron/runtime.ts';
 import { userFolders } from '../../electron/user-folders.ts';
 import {
@@ -31,7 +31,7 @@ function put(path: string, text = 'x'): string {
 
 describe('build state', () => {
   const build = (): void => {
-    for (const file of ['out/main/main.cjs', 'out/preload/preload.cjs', 'out/renderer/index.html']) put(file);
+    for (const file of BUILT) put(file);
     stampBuild(root);
   };
 

@@ -18,7 +18,7 @@ const said = (session: Session): number =>
 const say = (session: Session, phrase: 'understood' | 'note' | 'yes' | 'undo') => {
   // Nobody presses twice in one moment.
   session.clock.advance(PRESS_AGAIN_MS);
-  return session.handle({ type: 'phrase', phrase, source: 'touch' });
+  return session.handle({ type: 'phrase', phrase, source: 'voice', confidence: 1 });
 };
 const spoken = (session: Session) =>
   session.handle({ type: 'spoken', utterance: said(session), outcome: 'completed' });
