@@ -26,15 +26,9 @@ export function emptyEntry(file: string, technician: string): Entry {
 }
 
 /** What is still missing before a plan can be made, in the order of the screen. */
-export function missing(
-  entry: Entry,
-  product: ProductView,
-): readonly ('parts' | 'technician' | 'variants')[] {
+export function missing(entry: Entry): readonly ('parts' | 'technician')[] {
   return [
     ...(entry.replace.length === 0 ? (['parts'] as const) : []),
-    ...(product.variants.some((variant) => entry.variants[variant.id] === undefined)
-      ? (['variants'] as const)
-      : []),
     ...(entry.technician.trim() === '' ? (['technician'] as const) : []),
   ];
 }
@@ -102,7 +96,7 @@ function BeforeForm({
   onPlan: () => void;
 }) {
   const w = useWords();
-  const lacks = missing(entry, product);
+  const lacks = missing(entry);
   return (
     <form
       className="columns wide-left"
@@ -124,24 +118,12 @@ function BeforeForm({
             </header>
             <div className="body">
               {product.variants.map((variant) => (
-                <fieldset className="choices" key={variant.id}>
-                  <legend>{variant.ask}</legend>
-                  <div className="options">
-                    {variant.answers.map((answer) => (
-                      <label className="choice" key={answer}>
-                        <input
-                          type="radio"
-                          name={`variant-${variant.id}`}
-                          checked={entry.variants[variant.id] === answer}
-                          onChange={() =>
-                            onChange({ ...entry, variants: { ...entry.variants, [variant.id]: answer } })
-                          }
-                        />
-                        <span>{answer}</span>
-                      </label>
-                    ))}
-                  </div>
-                </fieldset>
+                <VariantQuestion
+                  key={variant.id}
+                  variant={variant}
+                  answer={entry.variants[variant.id]}
+                  onAnswer={(answer) => onChange({ ...entry, variants: answered(entry, variant.id, answer) })}
+                />
               ))}
             </div>
           </section>
@@ -166,6 +148,42 @@ function BeforeForm({
         </div>
       </div>
     </form>
+  );
+}
+
+function answered(entry: Entry, id: string, answer: string | undefined): Entry['variants'] {
+  const { [id]: _before, ...others } = entry.variants;
+  return answer === undefined ? others : { ...others, [id]: answer };
+}
+
+/** A question about the unit. It may stay open: then the voice asks once the unit shows the answer. */
+function VariantQuestion({
+  variant,
+  answer,
+  onAnswer,
+}: {
+  variant: ProductView['variants'][number];
+  answer: string | undefined;
+  onAnswer: (answer: string | undefined) => void;
+}) {
+  const w = useWords();
+  return (
+    <fieldset className="choices">
+      <legend>{variant.ask}</legend>
+      <div className="options">
+        {[undefined, ...variant.answers].map((one) => (
+          <label className="choice" key={one ?? ''}>
+            <input
+              type="radio"
+              name={`variant-${variant.id}`}
+              checked={answer === one}
+              onChange={() => onAnswer(one)}
+            />
+            <span>{one ?? w.before.askLater}</span>
+          </label>
+        ))}
+      </div>
+    </fieldset>
   );
 }
 

@@ -233,6 +233,7 @@ function PlanLine({ step, number, units }: { step: PlanStep; number: number; uni
             {w.signal[signalWord(worst.word)]}
           </span>
         )}
+        {step.when === undefined ? null : <span className="tag">{w.plan.onlyIf(step.when.is)}</span>}
         {step.hold === null ? null : <span className="tag">{w.plan.withHold}</span>}
       </span>
     </li>

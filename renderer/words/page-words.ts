@@ -33,6 +33,7 @@ interface Places {
     readonly stepsOf: [n: number];
     readonly count: [n: number];
     readonly order: [exact: boolean];
+    readonly onlyIf: [answer: string];
   };
   readonly mic: {
     readonly speak: [seconds: number];
@@ -148,6 +149,7 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     stepsOf: ['n'],
     count: ['n'],
     order: ['exact'],
+    onlyIf: ['answer'],
   },
   mic: {
     speak: ['seconds'],

@@ -96,7 +96,7 @@ export interface Opened {
 }
 
 /** A machine with much else to do may take its time; nothing is measured here. */
-const PATIENT = { timeout: 10_000 };
+export const PATIENT = { timeout: 10_000 };
 
 /** Renders the page and waits for its first screen. */
 export async function openApp(

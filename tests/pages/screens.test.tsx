@@ -5,7 +5,7 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { longestSentence } from '../../renderer/screens/desk/desk.tsx';
 import { depths, directNeeds, place, twoLines } from '../../renderer/screens/desk/precedence-picture.tsx';
 import { en } from '../../renderer/words/en.ts';
-import { FILES, openApp, settle, shipped } from './render-app.tsx';
+import { FILES, openApp, PATIENT, playUntil, settle, shipped } from './render-app.tsx';
 
 afterEach(() => {
   document.body.innerHTML = '';
@@ -26,7 +26,7 @@ describe('from choosing a unit to the bench', () => {
     await click(/WT-3 field water tester/);
     const toPlan = screen.getByRole('button', { name: en.before.toPlan });
     expect(toPlan).toHaveProperty('disabled', true);
-    for (const need of ['parts', 'variants', 'technician'] as const)
+    for (const need of ['parts', 'technician'] as const)
       expect(screen.getByText(en.before.need[need])).toBeDefined();
 
     fireEvent.change(screen.getByRole('searchbox'), { target: { value: 'batt' } });
@@ -57,6 +57,24 @@ describe('from choosing a unit to the bench', () => {
     await click(en.app.back);
     expect(screen.getByRole('checkbox', { name: 'speaker' })).toHaveProperty('checked', true);
     expect(screen.getByRole('textbox', { name: en.before.workOrder })).toHaveProperty('value', 'W-7');
+  });
+
+  it('leaves a question about the unit to the job, which asks it when the unit shows the answer', async () => {
+    const { bridge } = await openApp({}, FILES);
+    await click(/BP-60/);
+    fireEvent.click(screen.getByRole('checkbox', { name: 'heat sink' }));
+    fireEvent.click(screen.getByRole('radio', { name: 'six' }));
+    fireEvent.click(screen.getByRole('radio', { name: en.before.askLater }));
+    await click(en.before.toPlan);
+    expect(screen.getAllByText(en.plan.onlyIf('four')).length).toBeGreaterThan(2);
+    expect(screen.getAllByText(en.plan.onlyIf('six')).length).toBeGreaterThan(2);
+    await click(en.plan.start);
+
+    await playUntil(bridge, (view) => view.question?.kind === 'variant');
+    expect(screen.getByText('Does the heat sink have four screws or six?')).toBeDefined();
+    await click(/^six/);
+    expect(bridge.view()?.steps.some(({ say }) => say.includes('the four M3×12'))).toBe(false);
+    expect(bridge.view()?.steps.some(({ say }) => say.includes('the six M3×12'))).toBe(true);
   });
 
   it('takes a scan into the serial number without sending the form', async () => {
@@ -245,7 +263,7 @@ describe('review', () => {
   it('says that there is nothing yet', async () => {
     await openApp();
     await click(en.app.review);
-    expect(screen.getByText(en.review.empty)).toBeDefined();
+    expect(await screen.findByText(en.review.empty, {}, PATIENT)).toBeDefined();
   });
 
   it('has for each picture a sentence and a table with the same figures', async () => {
@@ -268,7 +286,7 @@ describe('review', () => {
     await settle();
     expect(screen.queryByRole('progressbar')).toBeNull();
     await click(en.app.review);
-    const figures = screen.getAllByRole('figure');
+    const figures = await screen.findAllByRole('figure', {}, PATIENT);
     expect(figures.length).toBeGreaterThan(2);
     for (const figure of figures) {
       expect(within(figure).getByRole('img').getAttribute('aria-label')?.length).toBeGreaterThan(20);
