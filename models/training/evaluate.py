@@ -105,6 +105,8 @@ def talk() -> list[np.ndarray]:
 
 
 def wilson(hits: int, n: int, z: float = 1.959964) -> str:
+    if n == 0:
+        return "-"
     centre = (hits + z * z / 2) / (n + z * z)
     half = z / (n + z * z) * (hits * (n - hits) / n + z * z / 4) ** 0.5
     return f"{hits / n:.3f} [{centre - half:.3f}, {centre + half:.3f}]"
