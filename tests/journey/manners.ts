@@ -152,15 +152,26 @@ export function smallTargets(page: Page): Promise<string[]> {
   );
 }
 
-/** Works on by touch until `test` holds: the large key, the number pad for a count, E signs where it is due. */
+/** The keys of the number pad for a value. */
+function padKeysOf(value: number): readonly string[] {
+  const names: Record<string, string> = { '-': 'Minus', '.': 'Decimal point' };
+  return [...String(value)].map((sign) => names[sign] ?? sign);
+}
+
+/** Works on by touch until `test` holds: the large key, a pad for a number or a code, E signs where it is due. */
 export async function workByTouch(bench: Bench, test: (view: BenchView) => boolean): Promise<BenchView> {
   const counter = new SyntheticTechnician(1, { straying: 0, pace: 0 });
   for (let turn = 0; turn < TURNS_MAX; turn += 1) {
     const view = await bench.view();
     if (view !== null && test(view)) return view;
-    const due = view?.question?.kind === 'count' ? counter.next(view).input : undefined;
-    if (due?.type === 'number')
-      await withEffect(bench, () => tapOn(bench, 'Number pad', ...String(due.value), 'Enter'));
+    const wantsValue =
+      view?.question?.kind === 'count' ||
+      (view?.phase === 'step' && (view.waits_for === 'reading' || view.waits_for === 'serial'));
+    const due = view !== null && wantsValue ? counter.next(view).input : undefined;
+    if (due?.type === 'number' || due?.type === 'reading')
+      await withEffect(bench, () => tapOn(bench, 'Number pad', ...padKeysOf(due.value), 'Enter'));
+    else if (due?.type === 'serial')
+      await withEffect(bench, () => tapOn(bench, 'Spelling pad', ...due.value, 'Enter'));
     else if (view?.phase === 'step' && view.waits_for === 'sign-off')
       await withEffect(bench, () => tapOn(bench, 'Sign-off', 'E', 'Sign'));
     else await withEffect(bench, () => tapLarge(bench));

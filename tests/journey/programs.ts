@@ -98,7 +98,7 @@ export async function onTheBench(page: Page): Promise<void> {
 export async function beginJob(page: Page, unit: RegExp, part: RegExp): Promise<void> {
   await page.getByRole('button', { name: unit }).first().click();
   await page.getByRole('checkbox', { name: part }).first().check();
-  for (const group of await page.getByRole('group').all()) await group.getByRole('radio').first().check();
+  for (const group of await page.getByRole('group').all()) await group.getByRole('radio').nth(1).check();
   await page.getByRole('button', { name: 'See the plan' }).click();
   await page.getByRole('button', { name: 'Start the job' }).click();
   await onTheBench(page);

@@ -5,10 +5,10 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { JobRecord } from '../../electron/core/job/model.ts';
 import { readWav } from '../../electron/ear-node/wav.ts';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
-import { installedVoices, speak, type Voice } from '../sound/voices.ts';
+import { speak } from '../sound/voices.ts';
+import { heard, sayUntil, voice } from './by-voice.ts';
 import { stepcaller, theJob } from './job-on-disk.ts';
 import { type Bench, EFFECT_MS, openBench, PROGRAMS, tapButton, workByTouch } from './manners.ts';
 import { onTheBench } from './programs.ts';
@@ -16,33 +16,6 @@ import { Room } from './room.ts';
 import { expectNoSoundWritten } from './whole-job.ts';
 
 const NOTE = 'the seal under the lid is brittle and it tore when I pulled the lid away';
-const TRIES_MAX = 4;
-const TRY_MS = 6000;
-const voice = installedVoices('report').find((one) => one.engine === 'flite') as Voice;
-
-async function recordsOf(bench: Bench): Promise<readonly JobRecord[]> {
-  return (await theJob(bench.home.jobs))?.records ?? [];
-}
-
-const heard = async (bench: Bench, event: JobRecord['event'], count = 1): Promise<boolean> =>
-  (await recordsOf(bench)).filter((one) => one.event === event).length >= count;
-
-/** Says words until the log shows what they do; the program is let finish speaking first. */
-async function sayUntil(room: Room, bench: Bench, words: string, event: JobRecord['event']): Promise<void> {
-  for (let tries = 0; tries < TRIES_MAX; tries += 1) {
-    await expect.poll(() => room.quietForMs(), { timeout: EFFECT_MS }).toBeGreaterThan(700);
-    await room.say(await speak(voice, words), SAMPLE_RATE_HZ);
-    const done = await expect
-      .poll(() => heard(bench, event), { timeout: TRY_MS })
-      .toBe(true)
-      .then(
-        () => true,
-        () => false,
-      );
-    if (done) return;
-  }
-  throw new Error(`“${words}” had no effect`);
-}
 
 describe.each(PROGRAMS)('a spoken note in %s', (program) => {
   let room: Room;

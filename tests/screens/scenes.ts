@@ -26,7 +26,7 @@ async function toBefore(page: Page, unit: RegExp): Promise<void> {
 async function toPlan(page: Page, unit: RegExp, part: RegExp): Promise<void> {
   await toBefore(page, unit);
   await page.getByRole('checkbox', { name: part }).first().check();
-  for (const group of await page.getByRole('group').all()) await group.getByRole('radio').first().check();
+  for (const group of await page.getByRole('group').all()) await group.getByRole('radio').nth(1).check();
   await page.getByRole('button', { name: 'See the plan' }).click();
   await page.getByRole('button', { name: 'Start the job' }).waitFor();
   await hearLevel(page);
