@@ -83,7 +83,8 @@ function stageOf(path: string): number {
 /** What is wrong with an import, in words that teach; `undefined` where it follows the arrows. */
 function breachOf({ file, target }: Import): string | undefined {
   const isPackage =
-    !/^(electron|renderer|tests|models|procedures|languages|package\.json)(\/|$)/.test(target) || target === 'electron';
+    !/^(electron|renderer|tests|models|procedures|languages|package\.json)(\/|$)/.test(target) ||
+    target === 'electron';
   if (file.startsWith('electron/core/')) {
     if (isPackage) {
       if (CORE_PACKAGES.some((allowed) => allowed.test(target))) return undefined;
