@@ -1,9 +1,6 @@
 /**
- * Expected time: from the author's estimate, else from a default per kind of action; and from past jobs
- * of the same step where there are any, with an interval.
- *
- * The defaults are common practice, no source: they are for a first plan only and give way to an author's
- * estimate, and that to measured times.
+ * Seconds expected of an action where the author gives none. Common practice, no source: they are for a first
+ * plan only and give way to an author's estimate, and that to past jobs (`review/prediction.ts`).
  */
 import type { PlanAction } from './model.ts';
 
@@ -62,74 +59,4 @@ const DEFAULT_SECONDS: Readonly<Record<PlanAction, readonly [base: number, each:
 export function defaultSeconds(action: PlanAction, count: number): number {
   const [base, each] = DEFAULT_SECONDS[action];
   return base + each * count;
-}
-
-/** An expectation with the interval that holds `level` of the cases. `from` says what it rests on. */
-export interface ExpectedTime {
-  readonly expected_s: number;
-  readonly low_s: number;
-  readonly high_s: number;
-  /** Share of cases inside the interval. */
-  readonly level: 0.8;
-  /** Steps with past durations, and steps that rest on the plan's estimate. */
-  readonly measured_steps: number;
-  readonly estimated_steps: number;
-}
-
-/**
- * Spread of the logarithm of a duration where nobody has measured it: factor e^0.35 ≈ 1.42 either way for
- * one standard deviation. Common practice, no source.
- */
-const PRIOR_LOG_SD = 0.35;
-/** Weight of that prior spread, in observations. */
-const PRIOR_WEIGHT = 4;
-/** Standard normal quantile at 0.9: two-sided 80 %. */
-const Z90 = 1.2815515655446004;
-/** Newest observations of a step that count. */
-const OBSERVATIONS_MAX = 200;
-
-function mean(values: readonly number[]): number {
-  return values.reduce((sum, x) => sum + x, 0) / values.length;
-}
-
-/** Mean and variance of one step's duration for the next job, in s and s². */
-function stepMoments(estimate_s: number, past: readonly number[]): readonly [number, number] {
-  const usable = past.filter((x) => Number.isFinite(x) && x > 0).slice(-OBSERVATIONS_MAX);
-  const prior = PRIOR_LOG_SD ** 2;
-  const n = usable.length;
-  if (n === 0) return [estimate_s, estimate_s ** 2 * Math.expm1(prior)];
-  const logs = usable.map(Math.log);
-  const m = mean(logs);
-  const squares = logs.reduce((sum, x) => sum + (x - m) ** 2, 0);
-  const variance = (squares + PRIOR_WEIGHT * prior) / (n - 1 + PRIOR_WEIGHT);
-  const centre = mean(usable);
-  // Next observation: the spread of one job and the uncertainty of the mean.
-  return [centre, centre ** 2 * Math.expm1(variance) * (1 + 1 / n)];
-}
-
-/**
- * Expected time of the steps of a plan from past durations (seconds, by step id, newest last), with a
- * two-sided 80 % interval for one job. Steps count as independent; the sum is taken as log-normal with
- * the summed mean and variance (Fenton–Wilkinson), so the interval is never negative.
- */
-export function expectedTime(
-  steps: readonly { readonly id: string; readonly expected_s: number }[],
-  past: Readonly<Record<string, readonly number[]>>,
-): ExpectedTime {
-  let total = 0;
-  let variance = 0;
-  let measured = 0;
-  for (const step of steps) {
-    const durations = Object.hasOwn(past, step.id) ? (past[step.id] ?? []) : [];
-    if (durations.some((x) => Number.isFinite(x) && x > 0)) measured += 1;
-    const [m, v] = stepMoments(step.expected_s, durations);
-    total += m;
-    variance += v;
-  }
-  const common = { level: 0.8, measured_steps: measured, estimated_steps: steps.length - measured } as const;
-  if (total <= 0) return { expected_s: 0, low_s: 0, high_s: 0, ...common };
-  const logVariance = Math.log1p(variance / total ** 2);
-  const logMean = Math.log(total) - logVariance / 2;
-  const half = Z90 * Math.sqrt(logVariance);
-  return { expected_s: total, low_s: Math.exp(logMean - half), high_s: Math.exp(logMean + half), ...common };
 }
