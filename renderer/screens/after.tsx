@@ -1,18 +1,15 @@
 /** After the job: its own timeline, each step with its time, and the record to save. */
-import { useState } from 'react';
-import type { JobReview, Refusal, Requests } from '../../electron/ipc/contract.ts';
+import type { JobReview } from '../../electron/ipc/contract.ts';
 import { clock, partWords, shownMoment, shownNumber } from '../figures.ts';
 import { useAnswer, useHost } from '../host.tsx';
 import { NotePlayer } from '../parts/note-player.tsx';
 import { Refused } from '../parts/refused.tsx';
 import { stageName } from '../parts/rule.tsx';
+import { SaveAs } from '../parts/save-as.tsx';
 import { Sheet } from '../parts/sheet.tsx';
 import { signalWord } from '../parts/signal-panel.tsx';
 import { Waiting } from '../parts/waiting.tsx';
 import { useWords } from '../words/words.ts';
-
-type Format = Requests['report.save'][0]['as'];
-const FORMATS: readonly Format[] = ['html', 'pdf', 'csv', 'json', 'xes'];
 
 export function After({
   job,
@@ -24,6 +21,7 @@ export function After({
   onBack: () => void;
 }) {
   const w = useWords();
+  const host = useHost();
   const review = useAnswer('job.review', { job });
   const back = (
     <button type="button" className="button" onClick={onBack}>
@@ -67,7 +65,7 @@ export function After({
       <div className="columns wide-left">
         <StepTable review={review.value} />
         <div className="stack">
-          <Save job={job} />
+          <SaveAs title={w.after.save} save={(as) => host.ask('report.save', { job, as })} />
           <Records job={job} review={review.value} />
         </div>
       </div>
@@ -208,46 +206,6 @@ function StepTable({ review }: { review: JobReview }) {
             ))}
           </tbody>
         </table>
-      </div>
-    </section>
-  );
-}
-
-function Save({ job }: { job: string }) {
-  const w = useWords();
-  const host = useHost();
-  const [saved, setSaved] = useState<string | null>(null);
-  const [saving, setSaving] = useState(false);
-  const [refused, setRefused] = useState<Refusal | null>(null);
-  const save = (as: Format): void => {
-    setSaving(true);
-    void host.ask('report.save', { job, as }).then((answer) => {
-      setSaving(false);
-      setSaved(answer.ok ? answer.value.path : null);
-      setRefused(answer.ok ? null : answer.error);
-    });
-  };
-  return (
-    <section className="card no-print" aria-labelledby="save">
-      <header>
-        <h2 id="save">{w.after.save}</h2>
-      </header>
-      <div className="body">
-        <div className="save-buttons">
-          {FORMATS.map((as) => (
-            <button type="button" className="button" key={as} disabled={saving} onClick={() => save(as)}>
-              {w.after.saveAs[as]}
-            </button>
-          ))}
-          <button type="button" className="button" onClick={() => window.print()}>
-            {w.after.print}
-          </button>
-        </div>
-        {saving ? <Waiting what={w.after.saving} /> : null}
-        <p role="status" className="saved-path">
-          {saved === null ? '' : w.after.savedTo(saved)}
-        </p>
-        {refused === null ? null : <Refused error={refused} />}
       </div>
     </section>
   );

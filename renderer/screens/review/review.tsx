@@ -1,10 +1,10 @@
 /** Review: what the logs say about types of jobs, steps and learning. The figures come from the core. */
 import { useCallback, useId, useState } from 'react';
 import type { Figure, JobTypeReview, Notice, ReviewSummary } from '../../../electron/core/review/model.ts';
-import type { Refusal, Requests } from '../../../electron/ipc/contract.ts';
 import { clock, partWords } from '../../figures.ts';
 import { useAnswer, useHost } from '../../host.tsx';
 import { Refused } from '../../parts/refused.tsx';
+import { SaveAs } from '../../parts/save-as.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
 import { Waiting } from '../../parts/waiting.tsx';
 import { useWords } from '../../words/words.ts';
@@ -86,6 +86,7 @@ export function Review() {
 
 function Summary({ summary, product }: { summary: ReviewSummary; product: string | null }) {
   const w = useWords();
+  const host = useHost();
   const { jobs } = summary;
   return (
     <HowSentences value={summary.how}>
@@ -117,7 +118,7 @@ function Summary({ summary, product }: { summary: ReviewSummary; product: string
       ))}
       <Lapses summary={summary} />
       <Rejected summary={summary} />
-      <SaveReview product={product} />
+      <SaveAs title={w.review.saveTitle} save={(as) => host.ask('review.save', { product, as })} />
       <section className="card" aria-labelledby="how">
         <header>
           <h2 id="how">{w.review.how}</h2>
@@ -328,49 +329,6 @@ function Rejected({ summary }: { summary: ReviewSummary }) {
           head={[w.review.job, w.review.logLine, w.review.what]}
           rows={summary.rejected.map((one) => [one.job, String(one.line ?? '–'), one.message])}
         />
-      </div>
-    </section>
-  );
-}
-
-type Format = Requests['review.save'][0]['as'];
-const FORMATS: readonly Format[] = ['pdf', 'html', 'csv', 'json', 'xes'];
-
-function SaveReview({ product }: { product: string | null }) {
-  const w = useWords();
-  const host = useHost();
-  const [saved, setSaved] = useState<string | null>(null);
-  const [saving, setSaving] = useState(false);
-  const [refused, setRefused] = useState<Refusal | null>(null);
-  const save = (as: Format): void => {
-    setSaving(true);
-    void host.ask('review.save', { product, as }).then((answer) => {
-      setSaving(false);
-      setSaved(answer.ok ? answer.value.path : null);
-      setRefused(answer.ok ? null : answer.error);
-    });
-  };
-  return (
-    <section className="card no-print" aria-labelledby="save-review">
-      <header>
-        <h2 id="save-review">{w.review.saveTitle}</h2>
-      </header>
-      <div className="body">
-        <div className="save-buttons">
-          {FORMATS.map((as) => (
-            <button type="button" className="button" key={as} disabled={saving} onClick={() => save(as)}>
-              {w.after.saveAs[as]}
-            </button>
-          ))}
-          <button type="button" className="button" onClick={() => window.print()}>
-            {w.after.print}
-          </button>
-        </div>
-        {saving ? <Waiting what={w.after.saving} /> : null}
-        <p role="status" className="saved-path">
-          {saved === null ? '' : w.after.savedTo(saved)}
-        </p>
-        {refused === null ? null : <Refused error={refused} />}
       </div>
     </section>
   );
