@@ -3,18 +3,18 @@
  * the log names it with its SHA-256. A file that the log does not name was broken off before that.
  */
 import { err, ok, type Result } from '../core/base/result.ts';
+import { wavBytes, wavFromPcm } from '../core/base/wav-file.ts';
 import { sha256Hex } from '../core/log/canonical-json.ts';
 import { createSynced, removeQuietly } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import { DiskError, type DiskPort } from './disk-port.ts';
 
-export const NOTE_RATE_HZ = 16_000;
+const NOTE_RATE_HZ = 16_000;
 /** Longest note; the ear ends it at a minute, a little more for its last frame. */
 export const NOTE_MS_MAX = 61_000;
 const SAMPLE_BYTES = 2;
-const HEADER_BYTES = 44;
 const NOTE_PCM_BYTES_MAX = (NOTE_MS_MAX / 1000) * NOTE_RATE_HZ * SAMPLE_BYTES;
-export const NOTE_FILE_BYTES_MAX = HEADER_BYTES + NOTE_PCM_BYTES_MAX;
+export const NOTE_FILE_BYTES_MAX = wavBytes(NOTE_PCM_BYTES_MAX);
 /** The same as base64. */
 export const NOTE_PCM_CHARS_MAX = Math.ceil(NOTE_PCM_BYTES_MAX / 3) * 4;
 const NOTE_NAME = /^note-[1-9]\d{0,3}\.wav$/;
@@ -29,31 +29,6 @@ export interface KeptNote {
   readonly audio: string;
   readonly sha256: string;
   readonly lengthMs: number;
-}
-
-/** A WAV file of 16-bit mono samples at `NOTE_RATE_HZ`. */
-export function wavFromPcm(pcm: Uint8Array): Uint8Array {
-  const bytes = new Uint8Array(HEADER_BYTES + pcm.length);
-  const view = new DataView(bytes.buffer);
-  const name = (at: number, text: string): void =>
-    bytes.set(
-      [...text].map((sign) => sign.charCodeAt(0)),
-      at,
-    );
-  name(0, 'RIFF');
-  view.setUint32(4, bytes.length - 8, true);
-  name(8, 'WAVEfmt ');
-  view.setUint32(16, 16, true);
-  view.setUint16(20, 1, true); // PCM
-  view.setUint16(22, 1, true); // mono
-  view.setUint32(24, NOTE_RATE_HZ, true);
-  view.setUint32(28, NOTE_RATE_HZ * SAMPLE_BYTES, true);
-  view.setUint16(32, SAMPLE_BYTES, true);
-  view.setUint16(34, 8 * SAMPLE_BYTES, true);
-  name(36, 'data');
-  view.setUint32(40, pcm.length, true);
-  bytes.set(pcm, HEADER_BYTES);
-  return bytes;
 }
 
 /**
@@ -72,7 +47,7 @@ export async function writeNote(
       mend: 'Speak the note again, or type it.',
     });
   }
-  const wav = wavFromPcm(pcm);
+  const wav = wavFromPcm(pcm, NOTE_RATE_HZ);
   const written = await attempt(() => writeUnderFreeName(disk, folder, wav));
   if (!written.ok) return written;
   const lengthMs = Math.round((pcm.length / SAMPLE_BYTES / NOTE_RATE_HZ) * 1000);

@@ -4,6 +4,7 @@
  * chunks of four-letter name, 32-bit length, content, padded to even length.
  */
 import { err, ok, type Result } from '../core/base/result.ts';
+import { wavFromPcm } from '../core/base/wav-file.ts';
 
 export interface WavAudio {
   /** Mono: the mean of the channels, in [-1, 1]. */
@@ -108,27 +109,10 @@ function sampleReader(data: DataView, float: boolean, bits: number): ((at: numbe
 
 /** A 16-bit mono WAV file of samples in [-1, 1]; values outside are clipped. */
 export function writeWav(samples: Float32Array, rateHz: number): Uint8Array {
-  const bytes = new Uint8Array(44 + samples.length * 2);
-  const view = new DataView(bytes.buffer);
-  const text = (at: number, value: string): void =>
-    bytes.set(
-      [...value].map((c) => c.charCodeAt(0)),
-      at,
-    );
-  text(0, 'RIFF');
-  view.setUint32(4, bytes.length - 8, true);
-  text(8, 'WAVEfmt ');
-  view.setUint32(16, 16, true);
-  view.setUint16(20, FORMAT_PCM, true);
-  view.setUint16(22, 1, true);
-  view.setUint32(24, rateHz, true);
-  view.setUint32(28, rateHz * 2, true);
-  view.setUint16(32, 2, true);
-  view.setUint16(34, 16, true);
-  text(36, 'data');
-  view.setUint32(40, samples.length * 2, true);
+  const pcm = new Uint8Array(samples.length * 2);
+  const view = new DataView(pcm.buffer);
   samples.forEach((sample, index) => {
-    view.setInt16(44 + index * 2, Math.round(Math.max(-1, Math.min(1, sample)) * 32_767), true);
+    view.setInt16(index * 2, Math.round(Math.max(-1, Math.min(1, sample)) * 32_767), true);
   });
-  return bytes;
+  return wavFromPcm(pcm, rateHz);
 }

@@ -3,6 +3,7 @@
  * the sentences are worked out from drafts; `finish.ts` turns them into the steps of a plan.
  */
 import type { Fastener, Item, Measure, Part, Pattern, ProductStep, RecordField } from '../product/model.ts';
+import { defaultSeconds } from './expected-time.ts';
 import type { PlanAction, PlanQuestion, PlanStep, Stage } from './model.ts';
 
 /** Fasteners that a draft takes out, loosens, puts in or tightens. */
@@ -45,6 +46,39 @@ export interface Draft {
   readonly when: NonNullable<PlanStep['when']> | null;
   /** Set where the job asks here. */
   readonly asks: PlanQuestion | null;
+}
+
+/** A draft that the planner adds: `stage.name` is its id, `say` its sentences, `more` what is not empty. */
+export function added(
+  stage: Stage,
+  name: string,
+  action: PlanAction,
+  say: string,
+  more: Partial<Draft> = {},
+): Draft {
+  return {
+    id: `${stage}.${name}`,
+    stage,
+    part: null,
+    action,
+    step: null,
+    back: false,
+    use: null,
+    item: null,
+    tool: null,
+    side: null,
+    hazards: [],
+    measure: null,
+    record: null,
+    renew: [],
+    hold: null,
+    noteItem: null,
+    say,
+    expected_s: defaultSeconds(action, 0),
+    when: null,
+    asks: null,
+    ...more,
+  };
 }
 
 /** Consecutive drafts of one part in one direction. */

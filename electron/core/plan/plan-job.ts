@@ -22,8 +22,7 @@ import {
   unitSerialSentences,
 } from './added-sentences.ts';
 import { indexParts, type Scope, scopeOf } from './closure.ts';
-import type { Block, Draft } from './draft.ts';
-import { defaultSeconds } from './expected-time.ts';
+import { added, type Block, type Draft } from './draft.ts';
 import { cautionsOf, consumablesOf, finishDrafts, newPartsOf, toolsOf } from './finish.ts';
 import {
   type Definitions,
@@ -35,7 +34,7 @@ import {
   wayBack,
   wayIn,
 } from './inverse.ts';
-import type { Plan, PlanAction, Stage } from './model.ts';
+import type { Plan, Stage } from './model.ts';
 import { type BlockOrder, installPrecedence, orderBlocks, removalPrecedence } from './part-order.ts';
 import { expectedSeconds, withQuestions } from './questions.ts';
 import {
@@ -64,39 +63,6 @@ interface Job {
   readonly variants: Readonly<Record<string, string>>;
   /** Questions that are left to the job. */
   readonly open: readonly Variant[];
-}
-
-/** A draft that the planner adds. */
-function added(
-  stage: Stage,
-  name: string,
-  action: PlanAction,
-  say: string,
-  more: Partial<Draft> = {},
-): Draft {
-  return {
-    id: `${stage}.${name}`,
-    stage,
-    part: null,
-    action,
-    step: null,
-    back: false,
-    use: null,
-    item: null,
-    tool: null,
-    side: null,
-    hazards: [],
-    measure: null,
-    record: null,
-    renew: [],
-    hold: null,
-    noteItem: null,
-    say,
-    expected_s: defaultSeconds(action, 0),
-    when: null,
-    asks: null,
-    ...more,
-  };
 }
 
 function place(stage: Stage, part: Part | null, tail = ''): DraftPlace {

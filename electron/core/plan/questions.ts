@@ -4,8 +4,7 @@
  * depends on it, or at the start where the product file says so.
  */
 import type { Variant } from '../product/model.ts';
-import type { Draft } from './draft.ts';
-import { defaultSeconds } from './expected-time.ts';
+import { added, type Draft } from './draft.ts';
 import type { Compartment, Plan, PlanStep } from './model.ts';
 
 /** Something counted that may depend on an answer. */
@@ -31,31 +30,6 @@ export function mostTogether(fills: readonly Fill[]): number {
   return most;
 }
 
-function question(variant: Variant, before: Draft): Draft {
-  const { id, ask, answers } = variant;
-  return {
-    ...before,
-    id: `${before.stage}.ask-${id}`,
-    action: 'ask-variant',
-    step: null,
-    back: false,
-    use: null,
-    item: null,
-    tool: null,
-    side: null,
-    hazards: [],
-    measure: null,
-    record: null,
-    renew: [],
-    hold: null,
-    noteItem: null,
-    say: ask,
-    expected_s: defaultSeconds('ask-variant', 0),
-    when: null,
-    asks: { variant: id, ask, answers },
-  };
-}
-
 /** Puts the question into the drafts of a whole job. `atStart`: the position for what is asked at the start. */
 function withQuestion(drafts: readonly Draft[], variant: Variant, atStart: number): readonly Draft[] {
   const { id, ask, answers } = variant;
@@ -68,7 +42,11 @@ function withQuestion(drafts: readonly Draft[], variant: Variant, atStart: numbe
   const before = drafts[at];
   if (first < 0 || before === undefined) return drafts;
   const part = at === first ? before.part : null;
-  return [...drafts.slice(0, at), { ...question(variant, before), part }, ...drafts.slice(at)];
+  const question = added(before.stage, `ask-${id}`, 'ask-variant', ask, {
+    part,
+    asks: { variant: id, ask, answers },
+  });
+  return [...drafts.slice(0, at), question, ...drafts.slice(at)];
 }
 
 /** The drafts with all questions that are left open in their places. */

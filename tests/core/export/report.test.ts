@@ -5,7 +5,7 @@ import { figureText, periodReport } from '../../../electron/core/export/period-r
 import { serviceReport } from '../../../electron/core/export/service-report.ts';
 import { jobReview } from '../../../electron/core/review/job-review.ts';
 import { reviewSummary } from '../../../electron/core/review/summary.ts';
-import { madeJobs, times } from '../review/many-jobs.ts';
+import { cautionAnswered, madeJobs, times } from '../review/many-jobs.ts';
 import { linesOf, SAMPLE_PLAN, sampleFile, sampleRecords } from '../review/sample-job.ts';
 
 const EVIL = '<img src=x onerror=alert(1)>"\'&<script>alert(2)</script>\u202e';
@@ -122,17 +122,7 @@ describe('period report', () => {
   });
 
   it('has the cautions, how often something was not as it should be, and the logs not taken', () => {
-    const caution = {
-      step: 'b',
-      caution: 'pins',
-      word: 'warning',
-      hazard: 'The pins are sharp',
-      words: 9,
-      by: 'voice',
-      read_ms: 5000,
-      read_to_acknowledged_ms: 1500,
-      acknowledged: true,
-    } as const;
+    const caution = cautionAnswered(1500);
     const made = madeJobs(3, times(10, { over: { cautions: [caution] } })).map((job, index) =>
       index === 0 ? { ...job, readings_out: 1 } : job,
     );

@@ -73,3 +73,17 @@ export function madeJobs(seed: number, jobs: readonly MadeJob[], spread = 0.1): 
 
 export const times = (count: number, made: MadeJob = {}): MadeJob[] =>
   Array.from({ length: count }, () => made);
+
+/** A caution that was read and acknowledged so many ms later. */
+export const cautionAnswered = (read_to_acknowledged_ms: number) =>
+  ({
+    step: 'b',
+    caution: 'pins',
+    word: 'warning',
+    hazard: 'The pins are sharp',
+    words: 9,
+    by: 'voice',
+    read_ms: 5000,
+    read_to_acknowledged_ms,
+    acknowledged: true,
+  }) as const;

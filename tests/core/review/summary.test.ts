@@ -4,7 +4,7 @@ import { backTest, predictionOf } from '../../../electron/core/review/prediction
 import { lowerFence, stepStatistics } from '../../../electron/core/review/step-statistics.ts';
 import { reviewLogs, reviewSummary } from '../../../electron/core/review/summary.ts';
 import { HOW, lapseText, notice } from '../../../electron/core/review/words.ts';
-import { madeJobs, times } from './many-jobs.ts';
+import { cautionAnswered, madeJobs, times } from './many-jobs.ts';
 import { linesOf, sampleFile, sampleRecords } from './sample-job.ts';
 
 describe('statistics of a step', () => {
@@ -180,17 +180,7 @@ describe('the supervisor sees', () => {
   });
 
   it('how cautions are answered, and in how many jobs something was not as it should be', () => {
-    const caution = {
-      step: 'b',
-      caution: 'pins',
-      word: 'warning',
-      hazard: 'The pins are sharp',
-      words: 9,
-      by: 'voice',
-      read_ms: 5000,
-      read_to_acknowledged_ms: 1000,
-      acknowledged: true,
-    } as const;
+    const caution = cautionAnswered(1000);
     const fast = { ...caution, read_to_acknowledged_ms: 100 };
     const never = { ...caution, read_to_acknowledged_ms: null, acknowledged: false };
     const made = madeJobs(10, [
