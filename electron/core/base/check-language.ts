@@ -70,6 +70,8 @@ const SHAPES: { readonly [F in LanguageFile]?: z.ZodType } = {
     decoys: z.record(text, list),
     not: text,
     units: texts,
+    'unheard-units': list.optional(),
+    'other-words': texts.optional(),
   }),
 };
 

@@ -107,6 +107,10 @@ export interface PhraseTable {
   readonly not: string;
   /** Spoken unit, lower case → unit as printed. */
   readonly units: Readonly<Record<string, string>>;
+  /** Spoken units that the recogniser's vocabulary lacks: they can be typed but not heard. */
+  readonly 'unheard-units'?: readonly string[] | undefined;
+  /** Other words that are heard for a word of a number or of the alphabet ("zwo": "zwei"). */
+  readonly 'other-words'?: Readonly<Record<string, string>> | undefined;
 }
 
 export interface LanguageTable {

@@ -206,4 +206,9 @@ function numberSpeech({ numbers }: LanguageTable, rules: NumberRules): NumberSpe
 /** English: complete, and what stands in for a text that another language lacks. */
 export const ENGLISH: Language = languageOf(ENGLISH_TABLE);
 
+/** The language that the ear hears: the one given where it has a recogniser's model of its own, else English. */
+export function heardLanguage(language: Language): Language {
+  return language.table.language.model === undefined ? ENGLISH : language;
+}
+
 export type { Facts };

@@ -121,10 +121,11 @@ export function normaliseCode(code: string): string | undefined {
  * "five not nine" said of a value that was read back: the 9 becomes 5. Works on one character at a time;
  * undefined where the wrong character is not there exactly once, since then it would be a guess.
  */
-export function corrected(value: string, text: string): string | undefined {
-  const match = /^(?:no )?(.+) not (.+)$/.exec(text.trim().toLowerCase().replace(/,/g, ''));
-  const right = match?.[1] === undefined ? undefined : parseCode(match[1]);
-  const wrong = match?.[2] === undefined ? undefined : parseCode(match[2]);
+export function exchanged(
+  value: string,
+  right: string | undefined,
+  wrong: string | undefined,
+): string | undefined {
   if (right === undefined || wrong === undefined || wrong.length !== 1 || right.length !== 1)
     return undefined;
   const pieces = value.split(wrong);
