@@ -60,7 +60,7 @@ function comparisons(type: JobTypeReview, language: Language): Markup[] {
   ];
   return type.comparisons.map((comparison) => {
     const rows = [comparison.job, ...comparison.steps].map((row) => [
-      row.say,
+      row.step === '' ? words['whole-job']() : row.say,
       `${row.n_a}, ${row.n_b}`,
       spanText(row.median_a_ms, language),
       spanText(row.median_b_ms, language),
@@ -68,7 +68,7 @@ function comparisons(type: JobTypeReview, language: Language): Markup[] {
       row.p_holm === null ? '–' : fixedText(row.p_holm, 3, language),
       words.verdict[row.verdict](),
     ]);
-    const title = words['comparison-title']({ b: comparison.b, a: comparison.a });
+    const title = words['comparison-title']({ b: comparison.b.text, a: comparison.a.text });
     return html`<h3>${title}</h3>${comparison.notices.map((one) => html`<p class="bad">${one.text}</p>`)}${table(words.comparison(), head, rows)}`;
   });
 }

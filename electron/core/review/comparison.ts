@@ -5,7 +5,7 @@
  */
 import { mean, median, standardDeviation } from './descriptive.ts';
 import { tQuantile, tTwoSided } from './distributions.ts';
-import type { Comparison, Figure, JobTimes, Notice, StepComparison } from './model.ts';
+import type { Comparison, Figure, JobTimes, Notice, StepComparison, StepName } from './model.ts';
 import { notice } from './words.ts';
 
 export interface Welch {
@@ -151,6 +151,13 @@ function timesByStep(jobs: readonly JobTimes[]): Map<string, { say: string; time
   return steps;
 }
 
+type StepsWithTimes = ReturnType<typeof timesByStep>;
+
+/** The steps of `steps` that `others` lacks. */
+function missingFrom(others: StepsWithTimes, steps: StepsWithTimes): StepName[] {
+  return [...steps].filter(([step]) => !others.has(step)).map(([step, { say }]) => ({ step, say }));
+}
+
 function remarks(a: readonly JobTimes[], b: readonly JobTimes[]): Notice[] {
   const notices: Notice[] = [];
   if (Math.min(a.length, b.length) < LEAST_JOBS_TO_COMPARE)
@@ -162,16 +169,17 @@ function remarks(a: readonly JobTimes[], b: readonly JobTimes[]): Notice[] {
   return notices;
 }
 
+export interface NamedJobs {
+  readonly name: Notice;
+  readonly jobs: readonly JobTimes[];
+}
+
 /**
  * Compares two sets of completed jobs step by step. `a` is the older or reference set; a ratio below 1 means
  * `b` is faster. The whole job stands apart; the p values of the steps are corrected together by Holm. Steps
  * are matched by their stable ids.
  */
-export function compareJobs(
-  what: Comparison['what'],
-  a: { readonly name: string; readonly jobs: readonly JobTimes[] },
-  b: { readonly name: string; readonly jobs: readonly JobTimes[] },
-): Comparison {
+export function compareJobs(what: Comparison['what'], a: NamedJobs, b: NamedJobs): Comparison {
   const stepsA = timesByStep(a.jobs);
   const stepsB = timesByStep(b.jobs);
   const rows = [...stepsA].flatMap(([step, one]) => {
@@ -182,7 +190,7 @@ export function compareJobs(
   const corrected = holm(tested.map((row) => row.p ?? 1));
   const holmOf = new Map(tested.map((row, index) => [row.step, corrected[index] ?? 1]));
   const active = (jobs: readonly JobTimes[]): number[] => jobs.map((job) => job.active_ms);
-  const whole = compareTimes('', 'whole job', active(a.jobs), active(b.jobs));
+  const whole = compareTimes('', '', active(a.jobs), active(b.jobs));
   return {
     what,
     a: a.name,
@@ -191,8 +199,8 @@ export function compareJobs(
     jobs_b: b.jobs.length,
     job: withVerdict(whole, whole.p),
     steps: rows.map((row) => withVerdict(row, holmOf.get(row.step) ?? null)),
-    only_in_a: [...stepsA.keys()].filter((step) => !stepsB.has(step)),
-    only_in_b: [...stepsB.keys()].filter((step) => !stepsA.has(step)),
+    only_in_a: missingFrom(stepsB, stepsA),
+    only_in_b: missingFrom(stepsA, stepsB),
     notices: remarks(a.jobs, b.jobs),
     how: 'ratio-interval',
   };

@@ -391,16 +391,21 @@ export interface StepComparison {
   readonly verdict: 'faster' | 'slower' | 'no-difference-shown' | 'too-few';
 }
 
+/** A step by its id and its sentence. */
+export type StepName = Pick<StepTimes, 'step' | 'say'>;
+
 export interface Comparison {
   readonly what: 'revisions' | 'groups';
-  readonly a: string;
-  readonly b: string;
+  /** What the two sets are called: `compare/revision` and the like. */
+  readonly a: Notice;
+  readonly b: Notice;
   readonly jobs_a: number;
   readonly jobs_b: number;
+  /** Its `step` and `say` are empty. */
   readonly job: StepComparison;
   readonly steps: readonly StepComparison[];
-  readonly only_in_a: readonly string[];
-  readonly only_in_b: readonly string[];
+  readonly only_in_a: readonly StepName[];
+  readonly only_in_b: readonly StepName[];
   readonly notices: readonly Notice[];
   readonly how: HowKey;
 }
@@ -544,6 +549,15 @@ export interface ReviewSummary {
   readonly notices: readonly Notice[];
   /** How each kind of figure is computed, in words, for the keys that occur. */
   readonly how: Readonly<Partial<Record<HowKey, string>>>;
+}
+
+/** How far the making of a review is. */
+export interface ReviewProgress {
+  /** The database is being made or opened; logs are being read; figures are being computed. */
+  readonly stage: 'opening' | 'reading' | 'computing';
+  /** Jobs looked at, of `total`; both 0 where they are not counted. */
+  readonly done: number;
+  readonly total: number;
 }
 
 /** What the review reads: one job's file and lines, and what the check of its chain said. */

@@ -22,14 +22,16 @@ export function namesInOrder(
 
 /**
  * Pseudonyms for the people of these jobs. `show`: `names` shows everybody, `pseudonyms` nobody, and
- * `{own}` only the person named. An unknown name becomes "T?".
+ * `{own}` only the person named. An unknown name becomes "T?". `everybody`, by first appearance, is for a part of
+ * the jobs: one person keeps one pseudonym, whichever part is looked at.
  */
 export function aliasOf(
   jobs: readonly Pick<JobTimes, 'started_s' | 'technicians' | 'technician'>[],
   show: 'names' | 'pseudonyms' | { readonly own: string },
+  everybody: readonly string[] = namesInOrder(jobs),
 ): Alias {
   if (show === 'names') return (name) => name;
-  const aliases = new Map(namesInOrder(jobs).map((name, index) => [name, `T${index + 1}`]));
+  const aliases = new Map(everybody.map((name, index) => [name, `T${index + 1}`]));
   if (typeof show === 'object') aliases.set(show.own, show.own);
   return (name) => aliases.get(name) ?? 'T?';
 }

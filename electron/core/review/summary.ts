@@ -57,6 +57,8 @@ const FEW_JOBS = 5;
 export interface ReviewOptions {
   /** Real names instead of pseudonyms; `{own}` shows only that person's name. */
   readonly show?: 'names' | 'pseudonyms' | { readonly own: string };
+  /** Everybody by first appearance, where the jobs given are a part of all; else those of the jobs. */
+  readonly everybody?: readonly string[];
   /** Only this product. */
   readonly product?: string | null;
   /** Logs that were not even taken for the review; they count as unknown. */
@@ -168,13 +170,14 @@ function learningOf(jobs: readonly JobTimes[], alias: Alias): LearningCurve[] {
 /** Neighbouring revisions, and the jobs before and after a change of the process. */
 function comparisonsOf(jobs: readonly JobTimes[], shift: ProcessShift | null): Comparison[] {
   const revisions = [...new Set(jobs.map((job) => job.product_revision))].sort((a, b) => a - b);
+  const nameOf = (revision: number): Notice => notice('compare/revision', { revision });
   const byRevision = revisions.slice(1).map((revision, index) => {
     const older = revisions[index] as number;
     const of = (wanted: number): JobTimes[] => jobs.filter((job) => job.product_revision === wanted);
     return compareJobs(
       'revisions',
-      { name: `revision ${older}`, jobs: of(older).slice(-COMPARED_JOBS) },
-      { name: `revision ${revision}`, jobs: of(revision).slice(0, COMPARED_JOBS) },
+      { name: nameOf(older), jobs: of(older).slice(-COMPARED_JOBS) },
+      { name: nameOf(revision), jobs: of(revision).slice(0, COMPARED_JOBS) },
     );
   });
   if (shift === null) return byRevision;
@@ -182,8 +185,8 @@ function comparisonsOf(jobs: readonly JobTimes[], shift: ProcessShift | null): C
   const day = shift.job.started.slice(0, 10);
   const groups = compareJobs(
     'groups',
-    { name: `the jobs before ${day}`, jobs: jobs.slice(Math.max(0, at - COMPARED_JOBS), at) },
-    { name: `the jobs from ${day} on`, jobs: jobs.slice(at, at + COMPARED_JOBS) },
+    { name: notice('compare/before', { day }), jobs: jobs.slice(Math.max(0, at - COMPARED_JOBS), at) },
+    { name: notice('compare/from', { day }), jobs: jobs.slice(at, at + COMPARED_JOBS) },
   );
   return [...byRevision, groups];
 }
@@ -324,7 +327,7 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
     .filter((job) => job.verdict !== 'unknown')
     .sort((a, b) => a.started_s - b.started_s || (a.job < b.job ? -1 : 1));
   // Pseudonyms come from all jobs, so that they stay the same when one product is picked.
-  const alias = aliasOf(input, options.show ?? 'pseudonyms');
+  const alias = aliasOf(input, options.show ?? 'pseudonyms', options.everybody);
   const groups = groupByType(trusted);
   const reviewed = groups.map((group) => {
     const type = reviewType(group, alias, options);

@@ -251,7 +251,7 @@ function TypeReview({ type }: { type: JobTypeReview }) {
         <WorkMeasurement type={type} />
         <TimeParts type={type} />
         {type.comparisons.map((one) => (
-          <ComparisonTable key={`${one.a} ${one.b}`} comparison={one} type={type} />
+          <ComparisonTable key={`${one.a.text} ${one.b.text}`} comparison={one} />
         ))}
         <CautionTable type={type} />
         <StepTable type={type} />

@@ -87,11 +87,10 @@ export function StepTable({ type }: { type: JobTypeReview }) {
 const shownP = (p: number | null, locale: string): string =>
   p === null ? '–' : p < 0.001 ? '< 0.001' : shownNumber(p, locale, 3);
 
-export function ComparisonTable({ comparison, type }: { comparison: Comparison; type: JobTypeReview }) {
+export function ComparisonTable({ comparison }: { comparison: Comparison }) {
   const w = useWords();
   const locale = w.language.tag;
   const { job } = comparison;
-  const says = new Map(type.steps.map((step) => [step.step, step.say]));
   const row = (one: StepComparison): string[] => [
     one.step === '' ? w.review.wholeJob : one.say,
     `${one.n_a}, ${one.n_b}`,
@@ -106,13 +105,14 @@ export function ComparisonTable({ comparison, type }: { comparison: Comparison; 
   const isShown = (one: StepComparison): boolean => one.verdict === 'faster' || one.verdict === 'slower';
   const steps = [...comparison.steps].sort((a, b) => Number(isShown(b)) - Number(isShown(a)));
   const only = [
-    [comparison.a, comparison.only_in_a],
-    [comparison.b, comparison.only_in_b],
+    [comparison.a.text, comparison.only_in_a],
+    [comparison.b.text, comparison.only_in_b],
   ] as const;
+  const title = w.review.comparison(comparison.b.text, comparison.a.text);
   return (
     <section className="card wide">
       <header>
-        <h3>{w.review.comparison(comparison.b, comparison.a)}</h3>
+        <h3>{title}</h3>
       </header>
       <div className="body">
         <p>
@@ -129,7 +129,7 @@ export function ComparisonTable({ comparison, type }: { comparison: Comparison; 
           </p>
         ))}
         <Table
-          caption={w.review.comparison(comparison.b, comparison.a)}
+          caption={title}
           head={[
             w.after.step,
             w.review.jobs,
@@ -144,7 +144,7 @@ export function ComparisonTable({ comparison, type }: { comparison: Comparison; 
         />
         {only.map(([name, list]) =>
           list.length === 0 ? null : (
-            <p key={name}>{w.review.onlyIn(name, list.map((step) => says.get(step) ?? step).join(' '))}</p>
+            <p key={name}>{w.review.onlyIn(name, list.map((step) => step.say).join(' '))}</p>
           ),
         )}
         <p className="soft">{w.review.comparisonNote}</p>

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { compareJobs } from '../../../electron/core/review/comparison.ts';
+import type { Notice } from '../../../electron/core/review/model.ts';
 import { backTest, predictionOf } from '../../../electron/core/review/prediction.ts';
 import { lowerFence, stepStatistics } from '../../../electron/core/review/step-statistics.ts';
 import { reviewLogs, reviewSummary } from '../../../electron/core/review/summary.ts';
@@ -55,11 +56,12 @@ describe('statistics of a step', () => {
 });
 
 describe('comparison of revisions', () => {
+  const [one, two] = [1, 2].map((revision) => notice('compare/revision', { revision })) as [Notice, Notice];
   const older = madeJobs(5, times(25, { revision: 1 }));
   const newer = madeJobs(6, times(25, { revision: 2, steps: { b: 0.6 } }));
 
   it('finds the step that became faster, and only that one', () => {
-    const found = compareJobs('revisions', { name: 'r1', jobs: older }, { name: 'r2', jobs: newer });
+    const found = compareJobs('revisions', { name: one, jobs: older }, { name: two, jobs: newer });
     const verdicts = Object.fromEntries(found.steps.map((step) => [step.step, step.verdict]));
     expect(verdicts).toEqual({
       a: 'no-difference-shown',
@@ -79,19 +81,19 @@ describe('comparison of revisions', () => {
   it('warns when there are too few jobs or other people, and gives no verdict', () => {
     const few = compareJobs(
       'groups',
-      { name: 'r1', jobs: older.slice(0, 3) },
-      { name: 'r2', jobs: madeJobs(7, times(2, { technician: 'Technician B' })) },
+      { name: one, jobs: older.slice(0, 3) },
+      { name: two, jobs: madeJobs(7, times(2, { technician: 'Technician B' })) },
     );
     expect(few.notices.map((one) => one.code)).toEqual(['compare/too-few', 'compare/different-people']);
     expect(new Set(few.steps.map((step) => step.verdict))).toEqual(new Set(['too-few']));
-    const none = compareJobs('groups', { name: 'a', jobs: [] }, { name: 'b', jobs: [] });
+    const none = compareJobs('groups', { name: one, jobs: [] }, { name: two, jobs: [] });
     expect(none.job.ratio.value).toBe(null);
   });
 
   it('names steps that only one side has', () => {
     const short = newer.map((job) => ({ ...job, steps: job.steps.filter((step) => step.step !== 'c') }));
-    expect(compareJobs('revisions', { name: 'a', jobs: older }, { name: 'b', jobs: short })).toMatchObject({
-      only_in_a: ['c'],
+    expect(compareJobs('revisions', { name: one, jobs: older }, { name: two, jobs: short })).toMatchObject({
+      only_in_a: [{ step: 'c', say: 'Do c.' }],
       only_in_b: [],
     });
   });
@@ -215,7 +217,7 @@ describe('the supervisor sees', () => {
       only_in_b: [],
       job: { verdict: 'slower' },
     });
-    expect(groups!.b).toMatch(/from 2026-01-0\d on/);
+    expect(groups!.b.text).toMatch(/from 2026-01-0\d on/);
     const slower = groups!.steps.filter((step) => step.verdict === 'slower');
     expect(slower.map((step) => step.step)).toEqual(['c']);
     expect(Math.abs(groups!.jobs_a - 30)).toBeLessThanOrEqual(2);
