@@ -29,8 +29,9 @@ import { jobNameFrom, newJobFile } from './new-job.ts';
 import { periodFile, periodName } from './period-file.ts';
 import { findingsFrom, Products, viewOfProduct } from './products.ts';
 import { reportOfJob } from './report.ts';
-import { jobLogOf, type ReviewStore, Reviews } from './reviews.ts';
+import { type ReviewStore, Reviews } from './reviews.ts';
 import { loadSettings, saveSettings, settingsFrom } from './settings.ts';
+import { jobLogOf } from './store/logs-review.ts';
 
 /** How often the procedures folders are looked at for changes, in milliseconds. */
 export const WATCH_MS = 2000;
@@ -86,6 +87,7 @@ export function createHost(options: HostOptions): Host {
     jobsFolder: options.jobsFolder,
     openStore: options.openRecordStore,
     jobIsOpen: () => jobs.openJobName !== null,
+    onProgress: (progress) => push({ type: 'review-progress', progress }),
   });
   const context: Context = { options, jobs, products, reviews, languages, settings: undefined };
   const handlers: Handlers = {
@@ -319,7 +321,13 @@ async function openNote(
   return bytes.ok ? ok({ wav: base64FromBytes(bytes.value) }) : bytes;
 }
 
-type ReviewChannel = 'note.open' | 'job.review' | 'review.summary' | 'review.save' | 'report.save';
+type ReviewChannel =
+  | 'note.open'
+  | 'job.review'
+  | 'review.summary'
+  | 'review.compare'
+  | 'review.save'
+  | 'report.save';
 
 function reviewHandlers(context: Context): Pick<Handlers, ReviewChannel> {
   const { disk, jobsFolder } = context.options;
@@ -332,6 +340,10 @@ function reviewHandlers(context: Context): Pick<Handlers, ReviewChannel> {
     'review.summary': async ({ product }) => {
       const summary = await context.reviews.summary(await reviewOptionsOf(context, product));
       return summary.ok ? ok(reviewIn(summary.value, await languageOf(context))) : summary;
+    },
+    'review.compare': async ({ product, a, b }) => {
+      const compared = await context.reviews.compare(a, b, await reviewOptionsOf(context, product));
+      return compared.ok ? ok(reviewIn(compared.value, await languageOf(context))) : compared;
     },
     'review.save': ({ product, as }) => saveReview(context, product, as),
     'report.save': ({ job, as }) => saveReport(context, job, as),

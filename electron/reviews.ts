@@ -1,37 +1,47 @@
 /**
  * The supervisor's review and the expected time from past jobs, as the host gives them: from the record store where
- * it can be used, else from the logs themselves. The store works in a thread of its own, but the processor is wanted
- * by the ear, so it rests while a job is open; and nobody waits for it to be made.
+ * it can be used, else from the logs themselves. Both are worked on in the store's thread. The processor is wanted
+ * by the ear, so the database rests while a job is open; and nobody waits for it to be made.
  */
 import type { Clock } from './clock.ts';
 import { ok, type Result } from './core/base/result.ts';
-import { verdictOf } from './core/log/verify.ts';
 import type { Plan } from './core/plan/model.ts';
-import type { JobLog, ReviewSummary } from './core/review/model.ts';
+import type { GroupComparison, JobGroup } from './core/review/groups.ts';
+import type { ReviewProgress, ReviewSummary } from './core/review/model.ts';
 import { expectedOfPlan } from './core/review/prediction.ts';
-import { type ReviewOptions, reviewLogs, withNotice } from './core/review/summary.ts';
-import type { Fault } from './disk/disk-fault.ts';
+import { type ReviewOptions, withNotice } from './core/review/summary.ts';
+import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
-import { readJob } from './disk/job-folder.ts';
-import { findJobs, mapInTurn, partition } from './disk/job-search.ts';
+import { isJobName } from './disk/job-folder.ts';
 import type { ExpectedFromJobs } from './ipc/contract.ts';
-import { periodEventLog } from './period-file.ts';
+import { compareLogs, eventLogOf, type Logs, reviewOfLogs } from './store/logs-review.ts';
 import type { RecordStore } from './store/record-store.ts';
 import type { PastJob } from './store/tables.ts';
+import type { ReviewSource } from './store/thread-messages.ts';
 
-/** Jobs in one review that is made from the logs: the newest. */
-export const MAX_REVIEWED_JOBS = 2000;
 /** Up to this many jobs the logs answer sooner than a database is made, which then happens behind the answer. */
 export const FEW_JOBS = 50;
 /** Closing the store may take this long, in milliseconds. */
 const CLOSING_PATIENCE_MS = 2000;
+/** Progress is told this often: the page sees that the program is at work, and its bridge keeps waiting. */
+export const PROGRESS_EVERY_MS = 500;
 /** A past job counts for a plan when it did at least this share of the plan's steps. */
 const LEAST_SHARED_STEPS = 0.5;
 
 /** What the host needs of the record store. */
 export type ReviewStore = Pick<
   RecordStore,
-  'isShared' | 'isMade' | 'isOpen' | 'isBusy' | 'review' | 'past' | 'interrupt' | 'close'
+  | 'isShared'
+  | 'isMade'
+  | 'isOpen'
+  | 'isBusy'
+  | 'progress'
+  | 'review'
+  | 'compare'
+  | 'eventLog'
+  | 'past'
+  | 'interrupt'
+  | 'close'
 >;
 
 export interface ReviewsOptions {
@@ -41,21 +51,22 @@ export interface ReviewsOptions {
   /** Makes the store when it is first wanted; undefined where there is none. */
   readonly openStore: (() => Promise<ReviewStore>) | undefined;
   readonly jobIsOpen: () => boolean;
-  /** Jobs read where the logs answer; `MAX_REVIEWED_JOBS` by default. */
+  /** Told again and again while an answer is awaited. */
+  readonly onProgress?: (progress: ReviewProgress) => void;
+  /** Jobs read where the logs answer without a store; `MAX_REVIEWED_JOBS` by default. */
   readonly most?: number;
 }
 
-/** Reads one job with the verdict on its log. Errors: those of `readJob`. */
-export async function jobLogOf(disk: DiskPort, folder: string): Promise<Result<JobLog, Fault>> {
-  const read = await readJob(disk, folder);
-  if (!read.ok) return read;
-  const { jobFile, log } = read.value;
-  return ok({ job: jobFile, lines: log.lines, verdict: verdictOf(jobFile, log) });
+/** One thing asked of the store, or of the logs where there is no store at all. */
+interface Question<T> {
+  readonly ofStore: (store: ReviewStore, from: ReviewSource) => Promise<Result<T, Fault>>;
+  readonly ofLogs: (logs: Logs) => Promise<Result<T, Fault>>;
 }
 
 export class Reviews {
   readonly #options: ReviewsOptions;
   #store: Promise<ReviewStore> | undefined;
+  #opened: ReviewStore | undefined;
   #fault: Fault | undefined;
   /** The store is to be made once the answer at hand is given. */
   #wanted = false;
@@ -70,7 +81,39 @@ export class Reviews {
    * cannot be read.
    */
   async summary(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
-    const answer = await this.#answer(options);
+    const answer = await this.#answer({
+      ofStore: (store, from) => store.review(options, from),
+      ofLogs: (logs) => reviewOfLogs(logs, options),
+    });
+    const fault = this.#fault;
+    if (!answer.ok || fault === undefined) return answer;
+    return ok(withNotice(answer.value, 'review/no-store', { reason: `${fault.message} ${fault.mend}` }));
+  }
+
+  /** Two groups of jobs compared. Error: the jobs folder cannot be read. */
+  compare(a: JobGroup, b: JobGroup, options: ReviewOptions): Promise<Result<GroupComparison, Fault>> {
+    return this.#answer({
+      ofStore: (store, from) => store.compare(a, b, options, from),
+      ofLogs: (logs) => compareLogs(logs, a, b, options),
+    });
+  }
+
+  /** The event log (XES) of the newest jobs of this bench. Error: the jobs folder cannot be read. */
+  eventLog(options: ReviewOptions): Promise<Result<string, Fault>> {
+    return this.#working(() =>
+      this.#fromLogs({
+        ofStore: (store) => store.eventLog(options),
+        ofLogs: (logs) => eventLogOf(logs, options),
+      }),
+    );
+  }
+
+  async #answer<T>(question: Question<T>): Promise<Result<T, Fault>> {
+    const answer = await this.#working(async () => {
+      const jobs = await this.#countJobs();
+      if (!jobs.ok) return jobs;
+      return (await this.#fromStore(question, jobs.value)) ?? (await this.#fromLogs(question));
+    });
     if (this.#wanted) {
       this.#wanted = false;
       void this.#learn();
@@ -78,62 +121,61 @@ export class Reviews {
     return answer;
   }
 
-  async #answer(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
-    const { disk } = this.#options;
-    const found = await this.#jobFolders();
-    if (!found.ok) return found;
-    const stored = await this.#fromStore(options, found.value.length);
-    if (stored !== undefined) return ok(stored);
-    const folders = found.value.slice(-(this.#options.most ?? MAX_REVIEWED_JOBS));
-    const read = await mapInTurn(folders, (job) => jobLogOf(disk, job));
-    let summary = reviewLogs(partition(folders, read).jobs, options);
-    if (folders.length < found.value.length)
-      summary = withNotice(summary, 'review/latest-only', {
-        jobs: folders.length,
-        total: found.value.length,
-      });
-    const fault = this.#fault;
-    if (fault === undefined) return ok(summary);
-    return ok(withNotice(summary, 'review/no-store', { reason: `${fault.message} ${fault.mend}` }));
+  /** Tells the store's progress until the work is done. */
+  async #working<T>(work: () => Promise<T>): Promise<T> {
+    const { clock, onProgress } = this.#options;
+    const stop = clock.every(PROGRESS_EVERY_MS, () => {
+      const progress = this.#opened?.progress;
+      if (progress) onProgress?.(progress);
+    });
+    try {
+      return await work();
+    } finally {
+      stop();
+    }
   }
 
-  /** The event log (XES) of the newest jobs of this bench. Error: the jobs folder cannot be read. */
-  async eventLog(options: ReviewOptions): Promise<Result<string, Fault>> {
-    const found = await this.#jobFolders();
-    if (!found.ok) return found;
-    const folders = found.value.slice(-(this.#options.most ?? MAX_REVIEWED_JOBS));
-    const read = await mapInTurn(folders, (job) => jobLogOf(this.#options.disk, job));
-    return ok(periodEventLog(partition(folders, read).jobs, options));
+  /** How many folders may be jobs; none where the folder was never made. */
+  async #countJobs(): Promise<Result<number, Fault>> {
+    const names = await attempt(() => this.#options.disk.readdir(this.#options.jobsFolder));
+    if (names.ok) return ok(names.value.filter(isJobName).length);
+    return names.error.code === 'disk/enoent' ? ok(0) : names;
   }
 
-  /** The folders of the jobs, by time; none where the folder was never made. */
-  async #jobFolders(): Promise<Result<readonly string[], Fault>> {
-    const found = await findJobs(this.#options.disk, this.#options.jobsFolder);
-    return !found.ok && found.error.code === 'disk/enoent' ? ok([]) : found;
-  }
-
-  /** The store's review; undefined where it has none now. */
-  async #fromStore(options: ReviewOptions, jobsHere: number): Promise<ReviewSummary | undefined> {
-    const store = await this.#storeAtRest();
+  /** The answer from the database; undefined where it gives none now. */
+  async #fromStore<T>(question: Question<T>, jobsHere: number): Promise<Result<T, Fault> | undefined> {
+    const store = this.#options.jobIsOpen() ? undefined : await this.#storeOf();
     // No database is made for nothing.
     if (store === undefined || (jobsHere === 0 && !store.isShared)) return undefined;
     if (jobsHere <= FEW_JOBS && !(await isMade(store))) {
       this.#wanted = true;
       return undefined;
     }
-    // The store works in its own thread: waiting for it holds nobody up, reading many logs here would.
-    const answer = await store.review(options);
+    const answer = await question.ofStore(store, 'store');
     this.#note(answer);
-    return answer.ok ? answer.value : undefined;
+    return answer.ok ? answer : undefined;
   }
 
-  /** The store, where it may be used now: no job is open. */
-  async #storeAtRest(): Promise<ReviewStore | undefined> {
-    const { openStore, jobIsOpen } = this.#options;
-    if (openStore === undefined || jobIsOpen()) return undefined;
+  /** The answer from the logs, in the store's thread where there is one: reading many would hold up a step. */
+  async #fromLogs<T>(question: Question<T>): Promise<Result<T, Fault>> {
+    const { disk, jobsFolder, most, jobIsOpen } = this.#options;
+    const store = await this.#storeOf();
+    const answer = store === undefined ? undefined : await question.ofStore(store, 'logs');
+    // The memory of its thread goes to the job.
+    if (store !== undefined && jobIsOpen()) void store.close();
+    // A thread that could not run leaves it to this one.
+    if (answer !== undefined && (answer.ok || answer.error.code !== 'store/failed')) return answer;
+    return question.ofLogs({ disk, folder: jobsFolder, most });
+  }
+
+  /** The store; undefined where there is none. */
+  async #storeOf(): Promise<ReviewStore | undefined> {
+    const { openStore } = this.#options;
+    if (openStore === undefined) return undefined;
     this.#store ??= openStore();
     try {
-      return await this.#store;
+      this.#opened = await this.#store;
+      return this.#opened;
     } catch (thrown) {
       // The program's own files are not all there: the same again at the next request.
       this.#store = undefined;
@@ -166,16 +208,16 @@ export class Reviews {
    * store: a job may begin soon.
    */
   async prepare(): Promise<void> {
-    const store = await this.#storeAtRest();
-    const found = store === undefined ? undefined : await this.#jobFolders();
-    if (store === undefined || store.isBusy || found?.ok !== true) return;
-    if (found.value.length === 0 && !store.isShared) return;
+    const store = this.#options.jobIsOpen() ? undefined : await this.#storeOf();
+    const jobs = store === undefined ? undefined : await this.#countJobs();
+    if (store === undefined || store.isBusy || jobs?.ok !== true) return;
+    if (jobs.value === 0 && !store.isShared) return;
     if (await isMade(store)) await this.#learn();
   }
 
   /** Takes the jobs in and keeps what they took. */
   async #learn(): Promise<void> {
-    const store = await this.#storeAtRest();
+    const store = this.#options.jobIsOpen() ? undefined : await this.#storeOf();
     if (store === undefined) return;
     const past = await store.past();
     this.#note(past);
@@ -211,6 +253,7 @@ export class Reviews {
   async close(): Promise<void> {
     const store = await this.#store?.catch(() => undefined);
     this.#store = undefined;
+    this.#opened = undefined;
     if (store === undefined) return;
     store.interrupt();
     // A database that is being made is not waited for: what it holds comes from the logs.

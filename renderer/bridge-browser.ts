@@ -28,13 +28,22 @@ const TAKEN_OVER = refused(
   'Go on there, or reload this page to go on here.',
 );
 
+interface Question {
+  readonly channel: Channel;
+  readonly text: string;
+  sent: boolean;
+  /** Waits the whole time again: the program has told that it is at work on the answer. */
+  readonly goOnWaiting: () => void;
+  readonly settle: (reply: Reply) => void;
+}
+
 /** What the bridge needs of a WebSocket; the real one fits. */
 export type SocketMaker = (address: string) => WebSocket;
 
 /**
  * Connects to the program that served this page. `onState` is told of every change of the connection.
  * Questions asked while it is lost wait for the next connection, at most `WAITING_MAX` of them and
- * `ANSWER_TIMEOUT_MS` each; then they are refused in words.
+ * `ANSWER_TIMEOUT_MS` each; then they are refused in words. A review may take longer, while its progress is told.
  */
 export function connectBrowserBridge(
   address: string,
@@ -42,7 +51,7 @@ export function connectBrowserBridge(
   newSocket: SocketMaker = (url) => new WebSocket(url),
 ): Bridge & { close(): void } {
   const listeners = new Set<(push: Push) => void>();
-  const open = new Map<number, { text: string; sent: boolean; settle: (reply: Reply) => void }>();
+  const open = new Map<number, Question>();
   let socket: WebSocket | undefined;
   let state: BridgeState = 'connecting';
   let lastId = 0;
@@ -68,6 +77,9 @@ export function connectBrowserBridge(
   const receive = (text: string): void => {
     const message = JSON.parse(text) as { id?: number; answer?: Reply; push?: Push };
     if (message.push !== undefined) {
+      if (message.push.type === 'review-progress')
+        for (const question of open.values())
+          if (question.sent && question.channel.startsWith('review.')) question.goOnWaiting();
       for (const listener of listeners) listener(message.push);
     } else if (message.id !== undefined && message.answer !== undefined) settle(message.id, message.answer);
   };
@@ -102,8 +114,14 @@ export function connectBrowserBridge(
       lastId += 1;
       const id = lastId;
       return new Promise((resolve) => {
-        const timer = setTimeout(() => settle(id, LOST), ANSWER_TIMEOUT_MS);
+        const wait = () => setTimeout(() => settle(id, LOST), ANSWER_TIMEOUT_MS);
+        let timer = wait();
         open.set(id, {
+          channel,
+          goOnWaiting: () => {
+            clearTimeout(timer);
+            timer = wait();
+          },
           text: JSON.stringify({ id, channel, argument }),
           sent: false,
           settle: (reply) => {

@@ -17,7 +17,8 @@ import type {
   Verbosity,
 } from '../core/job/model.ts';
 import type { Plan } from '../core/plan/model.ts';
-import type { JobSummary } from '../core/review/model.ts';
+import type { GroupComparison, JobGroup } from '../core/review/groups.ts';
+import type { JobSummary, ReviewProgress } from '../core/review/model.ts';
 
 export type Finding = Diagnostic & DiagnosticText;
 
@@ -195,6 +196,11 @@ export interface Requests {
   'note.open': [{ readonly job: string; readonly audio: string }, { readonly wav: string }];
   'job.review': [{ readonly job: string }, JobReview];
   'review.summary': [{ readonly product: string | null }, unknown];
+  /** Two groups of the jobs in that review, step by step. */
+  'review.compare': [
+    { readonly product: string | null; readonly a: JobGroup; readonly b: JobGroup },
+    GroupComparison,
+  ];
   /** Saves the review of all jobs, or of one product, as a file; `xes` takes the newest logs of this bench. */
   'review.save': [
     { readonly product: string | null; readonly as: 'csv' | 'json' | 'xes' | 'html' | 'pdf' },
@@ -215,6 +221,8 @@ export type Push =
   /** Sentences that will probably be spoken next: render their sound ahead. */
   | { readonly type: 'render-ahead'; readonly texts: readonly string[] }
   | { readonly type: 'products-changed' }
+  /** How far a review is that is being waited for; comes while it is worked on. */
+  | { readonly type: 'review-progress'; readonly progress: ReviewProgress }
   /** Disk full, folder not writable…: shown and spoken whatever screen is open. */
   | { readonly type: 'host-trouble'; readonly code: TroubleCode; readonly message: string };
 
@@ -239,6 +247,8 @@ export interface Bridge {
 export type ToEar =
   | { readonly type: 'grammar'; readonly allowed: Allowed; readonly extraAnswers?: readonly string[] }
   | { readonly type: 'listen'; readonly on: boolean }
+  /** The language that is spoken from now on, where it has a recogniser's model of its own; null: the shipped one. */
+  | { readonly type: 'language'; readonly table: LanguageTable | null }
   /** The mouth starts or ends an utterance; the text lets the ear ignore its own words. */
   | { readonly type: 'mouth'; readonly speaking: boolean; readonly text: string }
   | { readonly type: 'attention-word'; readonly on: boolean }

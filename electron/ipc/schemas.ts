@@ -17,6 +17,7 @@ const PATH_CHARACTERS = 1000;
 const ID_CHARACTERS = 100;
 const MAX_PARTS = 200;
 const MAX_VARIANTS = 100;
+const MAX_CHOSEN = 200;
 
 /** Text of people: no control characters but line breaks and tabs, which notes may have. */
 const plain = (most: number) =>
@@ -45,6 +46,15 @@ const code = z.enum([
 ]);
 const variants = z.record(id, id).refine((answers) => Object.keys(answers).length <= MAX_VARIANTS);
 const replace = z.array(id).max(MAX_PARTS);
+const day = z.string().regex(/^\d{4}-\d{2}-\d{2}$/);
+/** A group of jobs to compare. A type of job names the unit and what is replaced. */
+const group = z.strictObject({
+  job_type: plain(PATH_CHARACTERS).nullable(),
+  people: z.array(name).max(MAX_CHOSEN),
+  from: day.nullable(),
+  to: day.nullable(),
+  revisions: z.array(z.number().int().min(0).max(1_000_000)).max(MAX_CHOSEN),
+});
 
 /**
  * What a page may put into a job. Ticks, reopening and leaving are the host's own; the troubles of the log are
@@ -142,6 +152,7 @@ export const ARGUMENT_CHECKS = {
   'note.open': z.strictObject({ job, audio: z.string().max(40).refine(isNoteName) }),
   'job.review': z.strictObject({ job }),
   'review.summary': z.strictObject({ product: id.nullable() }),
+  'review.compare': z.strictObject({ product: id.nullable(), a: group, b: group }),
   'review.save': z.strictObject({
     product: id.nullable(),
     as: z.enum(['csv', 'json', 'xes', 'html', 'pdf']),

@@ -31,6 +31,9 @@ import { SCHEMA_LOCK } from './schema.ts';
 /** Events in one transaction, about; one job more may go over it. */
 export const BATCH_EVENTS = 10_000;
 
+/** Progress is told after each batch and every so many folders. */
+const TELL_EVERY = 100;
+
 export interface ImportReport {
   /** Folders with a job in them. */
   readonly found: number;
@@ -318,6 +321,7 @@ export async function importJobs(
   };
   for (const [index, name] of names.value.entries()) {
     if (options.signal?.aborted === true) break;
+    if (index % TELL_EVERY === 0) options.onProgress?.(index, names.value.length);
     const stamp = options.seen === undefined ? null : await stampOf(`${folder}/${name}`);
     const before = options.seen?.get(name);
     if (stamp !== null && before?.stamp === stamp && known.has(before.job_sha256)) {

@@ -8,13 +8,21 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import { err, type Result } from '../core/base/result.ts';
-import type { ReviewSummary } from '../core/review/model.ts';
+import type { GroupComparison, JobGroup } from '../core/review/groups.ts';
+import type { ReviewProgress, ReviewSummary } from '../core/review/model.ts';
 import type { ReviewOptions } from '../core/review/summary.ts';
 import type { Fault } from '../disk/disk-fault.ts';
 import type { DiskPort } from '../disk/disk-port.ts';
 import type { ImportReport } from './import-jobs.ts';
 import type { PastJob } from './tables.ts';
-import type { FromThread, ThreadData, ThreadPlace, ThreadRequest, ToThread } from './thread-messages.ts';
+import type {
+  FromThread,
+  ReviewSource,
+  ThreadData,
+  ThreadPlace,
+  ThreadRequest,
+  ToThread,
+} from './thread-messages.ts';
 
 /** The bundle of the built program, or the source. */
 function entryFile(): string {
@@ -32,6 +40,7 @@ export class RecordStoreThread {
   readonly #waiting = new Map<number, Settle>();
   #worker: Worker | undefined;
   #isOpen = false;
+  #progress: ReviewProgress | null = null;
   #asked = 0;
 
   /** `disk` only looks whether a database is there; `entry` is the file the thread runs. */
@@ -63,6 +72,11 @@ export class RecordStoreThread {
     return this.#waiting.size > 0;
   }
 
+  /** As `RecordStore.progress`. */
+  get progress(): ReviewProgress | null {
+    return this.#progress;
+  }
+
   /** As `RecordStore.update`. */
   update(): Promise<Result<ImportReport, Fault>> {
     return this.#ask({ what: 'update' });
@@ -74,8 +88,23 @@ export class RecordStoreThread {
   }
 
   /** As `RecordStore.review`. */
-  review(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
-    return this.#ask({ what: 'review', options });
+  review(options: ReviewOptions, from: ReviewSource = 'store'): Promise<Result<ReviewSummary, Fault>> {
+    return this.#ask({ what: 'review', from, options });
+  }
+
+  /** As `RecordStore.compare`. */
+  compare(
+    a: JobGroup,
+    b: JobGroup,
+    options: ReviewOptions,
+    from: ReviewSource = 'store',
+  ): Promise<Result<GroupComparison, Fault>> {
+    return this.#ask({ what: 'compare', from, a, b, options });
+  }
+
+  /** As `RecordStore.eventLog`. */
+  eventLog(options: ReviewOptions): Promise<Result<string, Fault>> {
+    return this.#ask({ what: 'event-log', options });
   }
 
   /** As `RecordStore.rebuild`. */
@@ -115,7 +144,12 @@ export class RecordStoreThread {
   #start(): Worker {
     const worker = new Worker(this.#entry, { workerData: this.#data });
     this.#worker = worker;
-    worker.on('message', ({ id, answer, isOpen }: FromThread) => {
+    worker.on('message', (message: FromThread) => {
+      if ('progress' in message) {
+        this.#progress = message.progress;
+        return;
+      }
+      const { id, answer, isOpen } = message;
       this.#isOpen = isOpen;
       const settle = this.#waiting.get(id);
       this.#waiting.delete(id);
@@ -133,6 +167,7 @@ export class RecordStoreThread {
     if (this.#worker !== worker) return false;
     this.#worker = undefined;
     this.#isOpen = false;
+    this.#progress = null;
     return true;
   }
 

@@ -3,12 +3,23 @@
  * every answer, one request at a time. A database that fails loses nothing; the next request opens it again.
  */
 import { err, ok, type Result } from '../core/base/result.ts';
-import type { ReviewSummary } from '../core/review/model.ts';
+import type { GroupComparison, JobGroup } from '../core/review/groups.ts';
+import type { ReviewProgress, ReviewSummary } from '../core/review/model.ts';
 import type { ReviewOptions } from '../core/review/summary.ts';
 import type { Fault } from '../disk/disk-fault.ts';
+import { createNodeDisk } from '../disk/node-disk.ts';
 import { openStore, type Store, type StorePlace } from './client.ts';
 import { type ImportReport, importJobs, rebuildStore, type SeenLogs } from './import-jobs.ts';
-import { type PastJob, pastJobs, reviewFromStore, type StepTableRow, stepTable } from './tables.ts';
+import { compareLogs, eventLogOf, type Logs, reviewOfLogs } from './logs-review.ts';
+import {
+  compareInStore,
+  type PastJob,
+  pastJobs,
+  reviewFromStore,
+  type StepTableRow,
+  stepTable,
+} from './tables.ts';
+import type { ReviewSource } from './thread-messages.ts';
 
 const NOTHING_IMPORTED: ImportReport = {
   found: 0,
@@ -27,10 +38,23 @@ export class RecordStore {
   #queue: Promise<unknown> = Promise.resolve();
   #waiting = 0;
   #interrupt = new AbortController();
+  #progress: ReviewProgress | null = null;
+  readonly #onProgress: (progress: ReviewProgress | null) => void;
 
-  constructor(place: StorePlace, jobsFolder: string) {
+  /** `onProgress` is told where the work at hand is, and null when it is done. */
+  constructor(
+    place: StorePlace,
+    jobsFolder: string,
+    onProgress: (progress: ReviewProgress | null) => void = () => undefined,
+  ) {
     this.#place = place;
     this.#jobsFolder = jobsFolder;
+    this.#onProgress = onProgress;
+  }
+
+  /** How far the work at hand is; null while there is none. */
+  get progress(): ReviewProgress | null {
+    return this.#progress;
   }
 
   /** True where other benches may have put their jobs in too. */
@@ -62,11 +86,7 @@ export class RecordStore {
 
   /** Takes new and grown logs in and gives the latest finished jobs by product. Errors as `update`. */
   past(): Promise<Result<ReadonlyMap<string, readonly PastJob[]>, Fault>> {
-    const { signal } = this.#interrupt;
-    return this.#withStore(async (store) => {
-      const updated = await this.#import(store, signal);
-      return updated.ok ? ok(await pastJobs(store)) : updated;
-    });
+    return this.#upToDate((store) => pastJobs(store));
   }
 
   /** Ends the imports asked for so far after the batch at hand; they give `store/interrupted`. What is in stays in. */
@@ -79,7 +99,12 @@ export class RecordStore {
   async #import(store: Store, signal: AbortSignal): Promise<Result<ImportReport, Fault>> {
     // A server has the jobs of other benches too.
     const prune = store.kind === 'embedded';
-    const imported = await importJobs(store, this.#jobsFolder, { signal, prune, seen: this.#seen });
+    const imported = await importJobs(store, this.#jobsFolder, {
+      signal,
+      prune,
+      seen: this.#seen,
+      onProgress: this.#reading,
+    });
     // The computer of a supervisor has no jobs of its own to give to the server.
     const nothingHere = !imported.ok && imported.error.code === 'store/no-jobs-folder' && this.isShared;
     if (nothingHere) return ok(NOTHING_IMPORTED);
@@ -91,14 +116,53 @@ export class RecordStore {
     });
   }
 
-  /** The supervisor's review of all logs in the folder as they are now. Errors as `update`. */
-  review(options: ReviewOptions): Promise<Result<ReviewSummary, Fault>> {
+  /**
+   * The supervisor's review: from the database with all logs of the folder as they are now, or from the newest logs
+   * alone. Errors of the former as `update`, of the latter: the folder cannot be read.
+   */
+  review(options: ReviewOptions, from: ReviewSource = 'store'): Promise<Result<ReviewSummary, Fault>> {
+    if (from === 'logs') return this.#withLogs((logs) => reviewOfLogs(logs, options));
+    return this.#upToDate((store) => reviewFromStore(store, options));
+  }
+
+  /** Two groups of jobs compared; sources and errors as in `review`. */
+  compare(
+    a: JobGroup,
+    b: JobGroup,
+    options: ReviewOptions,
+    from: ReviewSource = 'store',
+  ): Promise<Result<GroupComparison, Fault>> {
+    if (from === 'logs') return this.#withLogs((logs) => compareLogs(logs, a, b, options));
+    return this.#upToDate((store) => compareInStore(store, a, b, options));
+  }
+
+  /** The event log (XES) of the newest logs of this bench. Error: the folder cannot be read. */
+  eventLog(options: ReviewOptions): Promise<Result<string, Fault>> {
+    return this.#withLogs((logs) => eventLogOf(logs, options));
+  }
+
+  /** `work` on the database once the logs are in. */
+  #upToDate<T>(work: (store: Store) => Promise<T>): Promise<Result<T, Fault>> {
     const { signal } = this.#interrupt;
     return this.#withStore(async (store) => {
       const updated = await this.#import(store, signal);
-      return updated.ok ? ok(await reviewFromStore(store, options)) : updated;
+      if (!updated.ok) return updated;
+      this.#tell({ stage: 'computing', done: 0, total: 0 });
+      return ok(await work(store));
     });
   }
+
+  #withLogs<T>(work: (logs: Logs) => Promise<Result<T, Fault>>): Promise<Result<T, Fault>> {
+    const logs = { disk: createNodeDisk(), folder: this.#jobsFolder, onProgress: this.#reading };
+    return this.#inTurn(() => work(logs));
+  }
+
+  #tell(progress: ReviewProgress | null): void {
+    this.#progress = progress;
+    this.#onProgress(progress);
+  }
+
+  readonly #reading = (done: number, total: number): void => this.#tell({ stage: 'reading', done, total });
 
   /** The per-step table by SQL, of what is in the store. Errors: those of `openStore`, `store/failed`. */
   stepTable(product: string | null): Promise<Result<readonly StepTableRow[], Fault>> {
@@ -107,7 +171,7 @@ export class RecordStore {
 
   /** Throws the tables away and makes them again from the logs. Errors as `update`. */
   rebuild(): Promise<Result<ImportReport, Fault>> {
-    return this.#withStore((store) => rebuildStore(store, this.#jobsFolder));
+    return this.#withStore((store) => rebuildStore(store, this.#jobsFolder, { onProgress: this.#reading }));
   }
 
   /** Closes the database; a later request opens it again. */
@@ -119,6 +183,7 @@ export class RecordStore {
     return this.#inTurn(async () => {
       try {
         if (this.#store === undefined) {
+          this.#tell({ stage: 'opening', done: 0, total: 0 });
           const opened = await openStore(this.#place);
           if (!opened.ok) return opened;
           this.#store = opened.value;
@@ -149,6 +214,7 @@ export class RecordStore {
     this.#waiting += 1;
     const turn = this.#queue.then(work, work).finally(() => {
       this.#waiting -= 1;
+      this.#tell(null);
     });
     this.#queue = turn.catch(() => undefined);
     return turn;

@@ -1,4 +1,5 @@
 /** What the review asks of the record store. */
+import { compareGroups, type GroupComparison, type JobGroup } from '../core/review/groups.ts';
 import type { CautionTimes, JobTimes, ReviewSummary, StepTimes } from '../core/review/model.ts';
 import { type ReviewOptions, reviewSummary, withNotice } from '../core/review/summary.ts';
 import type { Store } from './client.ts';
@@ -155,6 +156,42 @@ export function rejectedLogs(store: Store): Promise<readonly RejectedLog[]> {
   );
 }
 
+const EVERYBODY = `
+SELECT p.name
+  FROM stepcaller.job j
+ CROSS JOIN LATERAL (
+   SELECT one ->> 'name' AS name, rank FROM jsonb_array_elements(j.technicians) WITH ORDINALITY AS t (one, rank)
+   UNION ALL SELECT j.technician, 1000000
+ ) p
+ GROUP BY p.name ORDER BY min(ARRAY[j.started_s, p.rank]), p.name`;
+
+/** Names of everybody in the store by first appearance, as `namesInOrder` gives them. */
+async function everybodyIn(store: Store): Promise<readonly string[]> {
+  return (await store.query<{ name: string }>(EVERYBODY, [])).map((one) => one.name);
+}
+
+/** The latest jobs as the analysis takes them, and everybody, whose pseudonyms do not depend on which these are. */
+async function jobsFor(
+  store: Store,
+  options: ReviewOptions,
+  most: number,
+): Promise<{ readonly jobs: readonly JobTimes[]; readonly everybody: readonly string[] }> {
+  const jobs = await loadJobTimes(store, { product: options.product ?? null, limit: most });
+  return { jobs, everybody: options.show === 'names' ? [] : await everybodyIn(store) };
+}
+
+/** Two groups of the latest `most` jobs compared. */
+export async function compareInStore(
+  store: Store,
+  a: JobGroup,
+  b: JobGroup,
+  options: ReviewOptions = {},
+  most = REVIEW_JOBS,
+): Promise<GroupComparison> {
+  const { jobs, everybody } = await jobsFor(store, options, most);
+  return compareGroups(jobs, a, b, { ...options, everybody });
+}
+
 /**
  * The supervisor's review from the store: at most the latest `most` jobs (a notice tells where there are
  * more), and the logs that were not taken, with the line.
@@ -164,7 +201,7 @@ export async function reviewFromStore(
   options: ReviewOptions = {},
   most = REVIEW_JOBS,
 ): Promise<ReviewSummary> {
-  const jobs = await loadJobTimes(store, { product: options.product ?? null, limit: most });
+  const { jobs, everybody } = await jobsFor(store, options, most);
   const [{ total = jobs.length } = {}] = await store.query<{ total: number }>(
     'SELECT count(*)::int AS total FROM stepcaller.job WHERE $1::text IS NULL OR product = $1::text',
     [options.product ?? null],
@@ -174,7 +211,7 @@ export async function reviewFromStore(
     line,
     message,
   }));
-  const summary = reviewSummary(jobs, { ...options, rejected });
+  const summary = reviewSummary(jobs, { ...options, rejected, everybody });
   return total > jobs.length
     ? withNotice(summary, 'review/latest-only', { jobs: jobs.length, total })
     : summary;

@@ -18,12 +18,17 @@ function placeHere(asked: ThreadPlace): StorePlace {
   return { ...rest, disk: createNodeDisk(), processes: createNodeProcesses(program) };
 }
 
-const store = new RecordStore(placeHere(place), jobsFolder);
+const tell = (message: FromThread): void => port.postMessage(message);
+const store = new RecordStore(placeHere(place), jobsFolder, (progress) => tell({ progress }));
 
 async function answerTo(request: ThreadRequest): Promise<Result<unknown, Fault>> {
   switch (request.what) {
     case 'review':
-      return store.review(request.options);
+      return store.review(request.options, request.from);
+    case 'compare':
+      return store.compare(request.a, request.b, request.options, request.from);
+    case 'event-log':
+      return store.eventLog(request.options);
     case 'past':
       return store.past();
     case 'update':
@@ -41,8 +46,5 @@ port.on('message', (message: ToThread) => {
     store.interrupt();
     return;
   }
-  void answerTo(message.request).then((answer) => {
-    const reply: FromThread = { id: message.id, answer, isOpen: store.isOpen };
-    port.postMessage(reply);
-  });
+  void answerTo(message.request).then((answer) => tell({ id: message.id, answer, isOpen: store.isOpen }));
 });

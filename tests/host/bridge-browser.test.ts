@@ -112,4 +112,26 @@ describe('bridge of the browser', () => {
     await vi.advanceTimersByTimeAsync(30_000);
     expect((await Promise.all(waiting)).every((answer) => !answer.ok)).toBe(true);
   });
+
+  it('waits for a review as long as its progress is told, and for nothing else', async () => {
+    const bridge = connect();
+    last().open();
+    const settled: string[] = [];
+    const review = bridge.ask('review.summary', { product: null });
+    void review.then(() => settled.push('review'));
+    void bridge.ask('app.info', null).then(() => settled.push('info'));
+    const told = JSON.stringify({
+      push: { type: 'review-progress', progress: { stage: 'reading', done: 1, total: 9 } },
+    });
+    for (let s = 0; s < 120; s += 1) {
+      await vi.advanceTimersByTimeAsync(1000);
+      last().onmessage?.({ data: told });
+    }
+    expect(settled).toEqual(['info']);
+    last().answer(1, 'the review');
+    expect(await review).toEqual({ ok: true, value: 'the review' });
+    const silent = bridge.ask('review.summary', { product: null });
+    await vi.advanceTimersByTimeAsync(30_000);
+    expect(await silent).toMatchObject({ ok: false, error: { code: 'bridge/lost' } });
+  });
 });

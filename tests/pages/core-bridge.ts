@@ -18,8 +18,10 @@ import { planJob } from '../../electron/core/plan/plan-job.ts';
 import { diagnosticText as planText } from '../../electron/core/plan/words.ts';
 import { readProduct } from '../../electron/core/product/read-product.ts';
 import { diagnosticText as productText } from '../../electron/core/product/words.ts';
+import { compareGroups } from '../../electron/core/review/groups.ts';
 import { jobReview } from '../../electron/core/review/job-review.ts';
 import type { JobLog } from '../../electron/core/review/model.ts';
+import { stepTimes } from '../../electron/core/review/step-times.ts';
 import { reviewLogs } from '../../electron/core/review/summary.ts';
 import { reviewIn } from '../../electron/core/review/words.ts';
 import type {
@@ -182,6 +184,8 @@ export class CoreBridge implements Bridge {
         .reduce((sum, line) => sum + line.out, 0);
       return { type: 'number', value: expected, source };
     }
+    const offered = view.question?.answers.find((answer) => answer !== 'yes' && answer !== 'no');
+    if (offered !== undefined) return { type: 'answer', value: offered, source };
     if (view.question !== null) return say('yes');
     if (view.waits_for === 'reading') {
       const { min, max } = view.step.measure ?? {};
@@ -338,6 +342,13 @@ export class CoreBridge implements Bridge {
     return { ...jobReview(job.file, readLog(job.log).lines, readLog(job.log).verdict).summary, job: name };
   }
 
+  #logs(): JobLog[] {
+    return [...this.#jobs].map(([name, job]) => {
+      const { lines, verdict } = readLog(job.log);
+      return { job: { ...job.file, job: name }, lines, verdict };
+    });
+  }
+
   #makeHandlers(): Handlers {
     return {
       'app.info': () =>
@@ -405,14 +416,11 @@ export class CoreBridge implements Bridge {
         const review = jobReview(job.file, read.lines, read.verdict);
         return ok({ ...review, summary: { ...review.summary, job: name } });
       },
-      'review.summary': ({ product }) => {
-        const logs: JobLog[] = [];
-        for (const [name, job] of this.#jobs) {
-          if (product !== null && job.file.plan.product !== product) continue;
-          const read = readLog(job.log);
-          logs.push({ job: { ...job.file, job: name }, lines: read.lines, verdict: read.verdict });
-        }
-        return ok(reviewIn(reviewLogs(logs), this.#language()));
+      'review.summary': ({ product }) =>
+        ok(reviewIn(reviewLogs(this.#logs(), { product }), this.#language())),
+      'review.compare': ({ product, a, b }) => {
+        const times = this.#logs().map((log) => stepTimes(log.job, log.lines, log.verdict));
+        return ok(reviewIn(compareGroups(times, a, b, { product }), this.#language()));
       },
       'review.save': ({ product, as }) =>
         ok({ path: `/home/bench/reports/review-${product ?? 'all'}.${as}` }),
