@@ -166,7 +166,7 @@ function aboutHandlers(context: Context): Pick<Handlers, AboutChannel> {
         procedures_folder: options.proceduresFolders.at(-1) ?? '',
       }),
     'language.open': async ({ language }) => {
-      const { table, tag } = await languages.open(language);
+      const { table, tag } = await languages.open(language ?? (await settingsOf(context)).language);
       const [choices, findings] = [await languages.choices(), await languages.findings(tag)];
       return ok({
         table,
@@ -265,6 +265,13 @@ type JobChannel =
   | 'job.input'
   | 'job.view';
 
+/** The help tells how phrases have to be marked, which the settings know. */
+function withMarks(input: PageInput, settings: Settings): PageInput {
+  if (input.type !== 'phrase') return input;
+  const talkKey = (settings.talk_key ?? 'none') !== 'none';
+  return { ...input, marks: { attentionWord: settings.attention_word, talkKey } };
+}
+
 function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
   const { options, jobs } = context;
   const { disk, processes, token, jobsFolder } = options;
@@ -286,7 +293,7 @@ function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
       if (!checked.success) {
         return err(fault('job/bad-input'));
       }
-      return jobs.handle(pageInputFrom(checked.data));
+      return jobs.handle(withMarks(pageInputFrom(checked.data), await settingsOf(context)));
     },
     'note.keep': ({ endedBy, pcm }) => jobs.keepNote(endedBy, bytesFromBase64(pcm)),
     'job.view': async () => ok(jobs.view()),

@@ -41,7 +41,9 @@ export function App() {
   const asked = useAnswer('settings.get', null);
   const [changed, setChanged] = useState<Settings | null>(null);
   const settings = changed ?? (asked.state === 'answered' ? asked.value : null);
-  const opened = useAnswer('language.open', { language: settings?.language ?? '' });
+  // That of the settings, beside which it is asked for, until another one is chosen.
+  const another = asked.state === 'answered' && settings?.language !== asked.value.language;
+  const opened = useAnswer('language.open', { language: another ? (settings?.language ?? '') : null });
   const language = usePageLanguage(opened.state === 'answered' ? opened.value : null);
   const { words } = language;
   useEffect(() => {

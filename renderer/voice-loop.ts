@@ -4,7 +4,7 @@
  * nothing about the job. It keeps what only the screen needs (level, last heard) for showing.
  */
 
-import { ENGLISH, type Language } from '../electron/core/base/language.ts';
+import { ENGLISH, heardLanguage, type Language, languageOf } from '../electron/core/base/language.ts';
 import type { TalkKey } from '../electron/core/job/keys.ts';
 import type { Allowed, BenchView, Effect, TroubleCode } from '../electron/core/job/model.ts';
 import type { FromEar, NoteEnd, PageInput, Push, Settings, ToEar } from '../electron/ipc/contract.ts';
@@ -85,7 +85,7 @@ export interface VoiceLoop {
   sample(text: string): void;
   hush(): void;
   settings(settings: Settings): void;
-  /** The language in which numbers and units are spoken. */
+  /** The language of the settings. An open job speaks the one its plan was made in. */
   language(language: Language): void;
   stop(): void;
 }
@@ -104,7 +104,13 @@ export function startVoiceLoop(
   const { mouth, ear } = ports;
   let state: VoiceState = { ...SILENT, ear: ear === null ? 'absent' : 'loading' };
   let current: Settings | null = null;
-  let language = ENGLISH;
+  let pageLanguage = ENGLISH;
+  /** That of the open job; undefined where it is the page's. */
+  let jobLanguage: Language | undefined;
+  let jobTag: string | undefined;
+  let heard = ENGLISH;
+  /** What came while the language of the job is being opened. */
+  let waiting: Push[] | null = null;
   let slowed = 1;
   let jobOpen = false;
   let viewSeen = false;
@@ -137,9 +143,36 @@ export function startVoiceLoop(
       mouth?.configure({
         voice: current.voice,
         units: current.units,
-        language,
+        language: jobLanguage ?? pageLanguage,
         rate: Math.max(RATE_MIN, current.rate * slowed),
       });
+  };
+
+  const applyLanguage = (): void => {
+    applySettings();
+    const next = heardLanguage(jobLanguage ?? pageLanguage);
+    if (next === heard) return;
+    heard = next;
+    ear?.send({ type: 'language', table: next === ENGLISH ? null : next.table });
+  };
+  /** What the job says is in its own language, also after another one was chosen in the settings. */
+  const takeJobLanguage = (tag: string | undefined): void => {
+    if (tag === jobTag) return;
+    jobTag = tag;
+    jobLanguage = undefined;
+    if (tag === undefined || tag === pageLanguage.tag) {
+      applyLanguage();
+      return;
+    }
+    waiting ??= [];
+    void host.ask('language.open', { language: tag }).then((answer) => {
+      if (jobTag !== tag) return;
+      if (answer.ok) jobLanguage = languageOf(answer.value.table);
+      applyLanguage();
+      const late = waiting ?? [];
+      waiting = null;
+      for (const push of late) onPush(push);
+    });
   };
 
   const onEffect = (effect: Effect): void => {
@@ -179,6 +212,7 @@ export function startVoiceLoop(
     }
     const opened = !jobOpen && view !== null && view.outcome === null;
     jobOpen = view !== null && view.outcome === null;
+    takeJobLanguage(view?.language);
     // Troubles that were there before the job belong into its record and its answers.
     if (opened) for (const code of state.troubles) input({ type: 'trouble', code, over: false });
     const allowed = view?.allowed ?? NOTHING;
@@ -190,7 +224,8 @@ export function startVoiceLoop(
   };
 
   const onPush = (push: Push): void => {
-    if (push.type === 'view') onView(push.view);
+    if (waiting !== null) waiting.push(push);
+    else if (push.type === 'view') onView(push.view);
     else if (push.type === 'effect') onEffect(push.effect);
     else if (push.type === 'render-ahead') mouth?.prepare(push.texts);
   };
@@ -288,8 +323,9 @@ export function startVoiceLoop(
       set({ attention: settings.attention_word });
     },
     language: (next) => {
-      language = next;
-      applySettings();
+      pageLanguage = next;
+      if (jobTag === next.tag) jobLanguage = undefined;
+      applyLanguage();
     },
     stop: () => {
       for (const end of endings) end();

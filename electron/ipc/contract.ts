@@ -166,8 +166,8 @@ export interface Requests {
   'app.info': [null, AppInfo];
   'settings.get': [null, Settings];
   'settings.set': [Partial<Settings>, Settings];
-  /** The language of this tag; of an empty one that of the system. */
-  'language.open': [{ readonly language: string }, LanguageInUse];
+  /** The language of this tag; of an empty one that of the system, of null that of the settings. */
+  'language.open': [{ readonly language: string | null }, LanguageInUse];
   'products.list': [null, readonly ProductSummary[]];
   'product.open': [{ readonly file: string }, ProductView];
   'plan.preview': [

@@ -124,7 +124,7 @@ export const ARGUMENT_CHECKS = {
   'app.info': empty,
   'settings.get': empty,
   'settings.set': settingsChangeSchema,
-  'language.open': z.strictObject({ language }),
+  'language.open': z.strictObject({ language: language.nullable() }),
   'products.list': empty,
   'product.open': z.strictObject({ file }),
   'plan.preview': z.strictObject({ file, replace, variants }),

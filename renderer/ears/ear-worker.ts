@@ -1,16 +1,19 @@
 /** The browser's worker: model, recogniser and listener; the microphone's samples come in on a port. */
 import './worker-silence.ts';
+import { ENGLISH, languageOf } from '../../electron/core/base/language.ts';
 import type { FromEar } from '../../electron/ipc/contract.ts';
 import { SAMPLE_RATE_HZ } from './decoder.ts';
-import { JOB_GRAMMAR } from './job-grammar.ts';
+import { listenerGrammar } from './job-grammar.ts';
+import { modelFor } from './language-model.ts';
 import { createListener, type Listener } from './listener.ts';
-import { DECOYS, MANIFEST, messageOf, readModel, THRESHOLDS } from './model-files.ts';
+import { messageOf, readModel } from './model-files.ts';
 import { createDeadAir } from './sound-watch.ts';
 import { createStreamResampler } from './stream-resampler.ts';
 import { loadEngine } from './vosk-engine.ts';
 import type { FromRecogniser, ToRecogniser } from './worker-messages.ts';
 import { onRecogniserMessage } from './worker-silence.ts';
 
+type Load = Extract<ToRecogniser, { type: 'load' }>;
 const scope = self as unknown as { postMessage(message: FromRecogniser): void };
 let listener: Listener | undefined;
 let microphone: MessagePort | undefined;
@@ -24,16 +27,20 @@ const send = (messages: readonly FromEar[]): void => {
 const fail = (error: unknown): void =>
   scope.postMessage({ type: 'unusable', trouble: { code: 'recogniser-stopped', detail: messageOf(error) } });
 
-async function load(wasmUrl: string, modelsUrl: string): Promise<void> {
+async function load({ wasmUrl, modelsUrl, language }: Load): Promise<void> {
   const started = performance.now();
-  const files = await readModel(
-    MANIFEST,
-    async (path) => {
-      const response = await fetch(`${modelsUrl}${MANIFEST.folder}/${path}`);
-      if (!response.ok) throw new Error(`status ${response.status}`);
-      return new Uint8Array(await response.arrayBuffer());
-    },
-    (share) => send([{ type: 'progress', share, what: 'model' }]),
+  const model = await modelFor(language?.language.model, async (path) => {
+    const response = await fetch(`${modelsUrl}${path}`);
+    if (!response.ok) throw new Error(`status ${response.status}`);
+    return new Uint8Array(await response.arrayBuffer());
+  });
+  if (!model.ok) {
+    scope.postMessage({ type: 'unusable', trouble: model.error });
+    return;
+  }
+  const { manifest, thresholds, decoys, read } = model.value;
+  const files = await readModel(manifest, read, (share) =>
+    send([{ type: 'progress', share, what: 'model' }]),
   );
   if (!files.ok) {
     scope.postMessage({ type: 'unusable', trouble: files.error });
@@ -42,14 +49,14 @@ async function load(wasmUrl: string, modelsUrl: string): Promise<void> {
   const maker = await loadEngine(wasmUrl, files.value);
   const made = createListener({
     maker,
-    grammar: JOB_GRAMMAR,
-    thresholds: THRESHOLDS,
-    decoys: DECOYS,
+    grammar: listenerGrammar(language === null ? ENGLISH : languageOf(language)),
+    thresholds,
+    decoys,
     computeNow: () => performance.now(),
   });
   listener = made;
   for (const { message } of early.splice(0)) send(made.tell(message));
-  send([{ type: 'ready', modelSha256: MANIFEST.sha256, loadMs: Math.round(performance.now() - started) }]);
+  send([{ type: 'ready', modelSha256: manifest.sha256, loadMs: Math.round(performance.now() - started) }]);
 }
 
 /** Samples that come before the model is ready are let go: nobody was promised to be heard yet. */
@@ -73,7 +80,7 @@ function listenTo(port: MessagePort, rateHz: number): void {
 onRecogniserMessage((message) => {
   switch (message.type) {
     case 'load':
-      load(message.wasmUrl, message.modelsUrl).catch(fail);
+      load(message).catch(fail);
       break;
     case 'microphone':
       listenTo(message.port, message.rateHz);

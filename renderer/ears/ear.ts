@@ -4,6 +4,7 @@
  */
 
 import wasmUrl from '@lichess-org/vosk-browser/dist/vosk.wasm?url';
+import type { LanguageTable } from '../../electron/core/base/language-table.ts';
 import type { TroubleCode } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
 import { type Microphone, MicrophoneFault, openMicrophone } from './microphone.ts';
@@ -57,6 +58,7 @@ class LiveEar implements Ear {
   /** The last message of each kind, for a worker that is started anew. */
   readonly #told = new Map<ToEar['type'], ToEar>();
   readonly #timer: ReturnType<typeof setInterval>;
+  #language: LanguageTable | null = null;
   #worker: Worker | undefined;
   #ready = false;
   #startedAt = 0;
@@ -82,8 +84,12 @@ class LiveEar implements Ear {
 
   tell(message: ToEar): void {
     if (this.#released) return;
-    if (message.type !== 'check-microphone' && message.type !== 'record-note')
+    if (message.type !== 'check-microphone' && message.type !== 'record-note' && message.type !== 'language')
       this.#told.set(message.type, message);
+    if (message.type === 'language') {
+      this.#hearLanguage(message.table);
+      return;
+    }
     this.#send({ type: 'tell', message });
     const asks = message.type === 'check-microphone' || message.type === 'grammar';
     if (asks || (message.type === 'listen' && message.on)) {
@@ -115,8 +121,23 @@ class LiveEar implements Ear {
     worker.onerror = (event) => {
       if (this.#worker === worker) this.#restart(event.message || 'the recogniser failed');
     };
-    this.#send({ type: 'load', wasmUrl: new URL(wasmUrl, location.href).href, modelsUrl: this.#modelsUrl });
+    this.#send({
+      type: 'load',
+      wasmUrl: new URL(wasmUrl, location.href).href,
+      modelsUrl: this.#modelsUrl,
+      language: this.#language,
+    });
     for (const message of this.#told.values()) this.#send({ type: 'tell', message });
+  }
+
+  /** Another language is another model: the recogniser is started anew with it. */
+  #hearLanguage(table: LanguageTable | null): void {
+    if (JSON.stringify(table) === JSON.stringify(this.#language)) return;
+    this.#language = table;
+    this.#unusable = false;
+    this.#startWorker();
+    // The samples' port went to the worker that is gone.
+    this.#reopenMicrophone();
   }
 
   #fromWorker(worker: Worker, message: FromRecogniser): void {

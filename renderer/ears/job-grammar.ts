@@ -1,17 +1,7 @@
-/** The grammar of the job engine, as the listener takes it. */
-import {
-  couldContinue,
-  decoysFor,
-  grammarPhrases,
-  knownPhrase,
-  openingWordCount,
-  SPOKEN_PHRASES,
-  UNKNOWN,
-  understand,
-} from '../../electron/core/job/grammar.ts';
+/** The grammar of the job engine in the language that is heard, as the listener takes it. */
+import { ENGLISH, type Language } from '../../electron/core/base/language.ts';
+import { grammarOf, type JobGrammar, UNKNOWN } from '../../electron/core/job/grammar.ts';
 import type { Allowed } from '../../electron/core/job/model.ts';
-import { SPELLING_WORDS } from '../../electron/core/job/spelled-codes.ts';
-import { NUMBER_WORDS } from '../../electron/core/job/spoken-numbers.ts';
 import type { SpokenGrammar } from './decision.ts';
 import { sequencesFor } from './spoken-sequences.ts';
 
@@ -26,25 +16,32 @@ const PHRASE_WEIGHT = 4;
  * The entries for the recogniser. Words of a reading or a spelling are listed once, because `sequencesFor`
  * shows what follows them; listed several times they would be taken to stand alone.
  */
-function entriesFor(allowed: Allowed): readonly string[] {
-  const phrases = grammarPhrases(allowed);
+function entriesFor(grammar: JobGrammar, allowed: Allowed): readonly string[] {
+  const phrases = grammar.grammarPhrases(allowed);
   const once = new Set([
-    ...decoysFor(allowed),
+    ...grammar.decoysFor(allowed),
     UNKNOWN,
-    ...(allowed.number === 'reading' ? NUMBER_WORDS : []),
-    ...(allowed.spelling ? SPELLING_WORDS : []),
+    ...(allowed.number === 'reading' ? grammar.numbers.words : []),
+    ...(allowed.spelling ? grammar.codes.words : []),
   ]);
   const weighted = phrases.flatMap((phrase) =>
     once.has(phrase) ? [phrase] : Array<string>(PHRASE_WEIGHT).fill(phrase),
   );
-  const openings = allowed.spelling ? SPOKEN_PHRASES.serial : SPOKEN_PHRASES.reading;
-  return [...sequencesFor(allowed, phrases, openings), ...weighted];
+  const openings = allowed.spelling ? grammar.phrases.serial : grammar.phrases.reading;
+  return [...sequencesFor(allowed, phrases, openings, grammar), ...weighted];
 }
 
-export const JOB_GRAMMAR: SpokenGrammar = {
-  grammarPhrases: entriesFor,
-  understand,
-  couldContinue,
-  knownPhrase,
-  openingWordCount,
-};
+/** The grammar for the listener where this language is spoken. */
+export function listenerGrammar(spoken: Language): SpokenGrammar {
+  const grammar = grammarOf(spoken);
+  return {
+    grammarPhrases: (allowed) => entriesFor(grammar, allowed),
+    understand: grammar.understand,
+    couldContinue: grammar.couldContinue,
+    knownPhrase: grammar.knownPhrase,
+    openingWordCount: grammar.openingWordCount,
+  };
+}
+
+/** English, which the shipped model hears. */
+export const JOB_GRAMMAR: SpokenGrammar = listenerGrammar(ENGLISH);

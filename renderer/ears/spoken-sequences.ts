@@ -6,9 +6,9 @@
  * as much as a surprise, and the filler swallows the middle of the number. So the pairs are shown to it,
  * each once, in a few long entries that are never said as a whole.
  */
+import { ENGLISH } from '../../electron/core/base/language.ts';
+import { grammarOf, type JobGrammar } from '../../electron/core/job/grammar.ts';
 import type { Allowed } from '../../electron/core/job/model.ts';
-import { SPOKEN_UNITS } from '../../electron/core/job/reading-units.ts';
-import { SPELLING_WORDS } from '../../electron/core/job/spelled-codes.ts';
 import { NUMBER_WORDS, parseNumber } from '../../electron/core/job/spoken-numbers.ts';
 
 const wholeValueOf = (word: string): number => {
@@ -46,6 +46,14 @@ function numberFollows(units: readonly string[]): ReadonlyMap<string, readonly s
 /** What may come first in a number. */
 const NUMBER_FIRST = ['minus', 'point', 'a', 'half', ...SMALL];
 
+/** What may follow what where nothing is known of a language's numbers but their words. */
+function anyFollows(
+  words: readonly string[],
+  units: readonly string[],
+): ReadonlyMap<string, readonly string[]> {
+  return new Map(words.map((word) => [word, [...words, ...units]]));
+}
+
 /**
  * A few long entries that hold every pair of `follows` once, beginning after `first`: each goes on to a pair
  * that is not yet shown for as long as there is one.
@@ -71,30 +79,39 @@ export function sequencesFor(
   allowed: Allowed,
   phrases: readonly string[],
   openings: readonly string[],
+  grammar: JobGrammar = grammarOf(ENGLISH),
 ): readonly string[] {
+  const isEnglish = grammar.numbers.words === NUMBER_WORDS;
+  const spelling = grammar.codes.words;
   const known = new Set(phrases.flatMap((phrase) => phrase.split(' ')));
   const entries: string[] = [];
   const opened = (first: readonly string[]): readonly string[] =>
     openings.flatMap((opening) => first.map((word) => `${opening} ${word}`));
   if (allowed.number === 'reading') {
     const units = phrases
-      .filter((phrase) => SPOKEN_UNITS.has(phrase))
+      .filter((phrase) => grammar.units.has(phrase))
       .map((unit) => unit.split(' ')[0] ?? '');
-    const follows = [...numberFollows([...new Set(units)])]
+    const firstOfUnits = [...new Set(units)];
+    const all = isEnglish ? numberFollows(firstOfUnits) : anyFollows(grammar.numbers.words, firstOfUnits);
+    const first = isEnglish ? NUMBER_FIRST : grammar.numbers.words;
+    const follows = [...all]
       .filter(([word]) => known.has(word))
       .map(([word, next]) => [word, next.filter((one) => known.has(one))] as const);
     // Said weakly, and taken for "ten" or "amps" otherwise.
-    entries.push(...TENS.filter((word) => known.has(word)).map((word) => `hundred and ${word}`));
-    entries.push(...walksOver(new Map(follows)), ...opened(NUMBER_FIRST.filter((word) => known.has(word))));
+    if (isEnglish)
+      entries.push(...TENS.filter((word) => known.has(word)).map((word) => `hundred and ${word}`));
+    entries.push(...walksOver(new Map(follows)), ...opened(first.filter((word) => known.has(word))));
   }
   if (allowed.spelling) {
-    entries.push(...walksOver(new Map(SPELLING_WORDS.map((word) => [word, SPELLING_WORDS]))));
-    entries.push(...opened(SPELLING_WORDS));
+    entries.push(...walksOver(new Map(spelling.map((word) => [word, spelling]))));
+    entries.push(...opened(spelling));
   }
   // "no five not nine" while a value waits for "yes".
   if (allowed.proposed !== undefined) {
-    const signs = allowed.spelling ? SPELLING_WORDS : DIGITS;
-    entries.push(...signs.map((sign) => `no ${sign} not ${sign}`));
+    const digits = isEnglish ? DIGITS : grammar.numbers.words;
+    const [no = ''] = grammar.phrases.no;
+    const signs = allowed.spelling ? spelling : digits;
+    entries.push(...signs.map((sign) => `${no} ${sign} ${grammar.not} ${sign}`));
   }
   return entries;
 }

@@ -1,9 +1,16 @@
 /** What the ears page and its worker say to each other. */
+import type { LanguageTable } from '../../electron/core/base/language-table.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
 import type { ModelTrouble } from './model-files.ts';
 
 export type ToRecogniser =
-  | { readonly type: 'load'; readonly wasmUrl: string; readonly modelsUrl: string }
+  /** `language`: what is spoken; the shipped language where it is null. Its model lies below `modelsUrl`. */
+  | {
+      readonly type: 'load';
+      readonly wasmUrl: string;
+      readonly modelsUrl: string;
+      readonly language: LanguageTable | null;
+    }
   /** The port on which the worklet sends its samples, and their rate. Replaces an earlier one. */
   | { readonly type: 'microphone'; readonly port: MessagePort; readonly rateHz: number }
   | { readonly type: 'tell'; readonly message: ToEar }

@@ -8,13 +8,14 @@ import { type Language, languageOf } from '../../electron/core/base/language.ts'
 import { ENGLISH_TABLE, type LanguageTable } from '../../electron/core/base/language-table.ts';
 import { decide, evolve, initialState, openJob, PRESS_AGAIN_MS } from '../../electron/core/job/engine.ts';
 import type { BenchView, Effect, JobInput, JobRecord } from '../../electron/core/job/model.ts';
-import type { JobState } from '../../electron/core/job/state.ts';
+import { expectedCount, type JobState } from '../../electron/core/job/state.ts';
 import { viewOf } from '../../electron/core/job/view.ts';
 import { encodeBatch, type LogEnd, readLog } from '../../electron/core/log/codec.ts';
 import type { JobFile } from '../../electron/core/log/model.ts';
 import { partsAlsoOff } from '../../electron/core/plan/closure.ts';
 import type { Plan } from '../../electron/core/plan/model.ts';
 import { planJob } from '../../electron/core/plan/plan-job.ts';
+import { planAsAnswered } from '../../electron/core/plan/questions.ts';
 import { diagnosticText as planText } from '../../electron/core/plan/words.ts';
 import { readProduct } from '../../electron/core/product/read-product.ts';
 import { diagnosticText as productText } from '../../electron/core/product/words.ts';
@@ -178,12 +179,13 @@ export class CoreBridge implements Bridge {
     });
     if (view.phase === 'caution') return say('understood');
     if (view.phase === 'paused') return say('resume');
-    if (view.question?.kind === 'count') {
-      const expected = view.ledger
-        .filter((line) => view.lit_compartments.includes(line.compartment))
-        .reduce((sum, line) => sum + line.out, 0);
-      return { type: 'number', value: expected, source };
-    }
+    const job = this.#current;
+    if (view.question?.kind === 'count' && job !== undefined)
+      return {
+        type: 'number',
+        value: expectedCount(planAsAnswered(job.file.plan, job.state.variants), job.state).count,
+        source,
+      };
     const offered = view.question?.answers.find((answer) => answer !== 'yes' && answer !== 'no');
     if (offered !== undefined) return { type: 'answer', value: offered, source };
     if (view.question !== null) return say('yes');
@@ -359,7 +361,7 @@ export class CoreBridge implements Bridge {
           procedures_folder: '/home/bench/procedures',
         }),
       'language.open': ({ language }) => {
-        const { table } = this.#language(language);
+        const { table } = this.#language(language ?? undefined);
         const choices = [ENGLISH_TABLE, ...this.tables].map((one) => one.language);
         return ok({ table, choices, findings: [] });
       },

@@ -1,9 +1,11 @@
 // @vitest-environment jsdom
 /** The loop between ear, mouth and host. */
 import { beforeEach, describe, expect, it } from 'vitest';
+import { ENGLISH } from '../../electron/core/base/language.ts';
 import type { Bridge, FromEar, Push } from '../../electron/ipc/contract.ts';
 import { hostFrom } from '../../renderer/host.tsx';
 import { startVoiceLoop, type VoiceLoop } from '../../renderer/voice-loop.ts';
+import { pseudoTable } from '../language/pseudo-locale.ts';
 import { CoreBridge, SETTINGS } from './core-bridge.ts';
 import { shipped, startJob, TestEar, TestMouth } from './render-app.tsx';
 
@@ -189,6 +191,29 @@ describe('voice loop', () => {
     expect(mouth.spoken.at(-1)?.text).toBe('The disk is full.');
     mouth.outcome(-1, 'completed');
     expect(bridge.inputs.at(-1)).toEqual({ type: 'spoken', utterance: -1, outcome: 'completed' });
+  });
+
+  it('speaks the language of the job’s plan, whatever the settings say by then, and hears it', async () => {
+    const pseudo = pseudoTable('de-XA');
+    const table = { ...pseudo, language: { ...pseudo.language, model: 'xa' } };
+    const own = new CoreBridge({ 'practice.yaml': shipped('practice.yaml') }, { language: 'de-XA' }, [table]);
+    own.readsAtOnce = false;
+    const [itsMouth, itsEar] = [new TestMouth(), new TestEar()];
+    const itsLoop = startVoiceLoop(hostFrom(own), { mouth: itsMouth, ear: itsEar });
+    itsLoop.settings(SETTINGS);
+    // The settings were changed to English after the job began.
+    await startJob(own, 'practice.yaml', 'sheet');
+    expect(itsMouth.spoken.map((one) => one.text)).toEqual(own.said);
+    expect(itsMouth.configured.at(-1)).toMatchObject({ language: { tag: 'de-XA' } });
+    expect(itsEar.sent).toContainEqual({ type: 'language', table });
+    itsLoop.language(ENGLISH);
+    expect(itsMouth.configured.at(-1)).toMatchObject({ language: { tag: 'de-XA' } });
+    await own.ask('job.leave', null);
+    expect(itsMouth.configured.at(-1)).toMatchObject({ language: { tag: 'en' } });
+    expect(itsEar.sent.filter((one) => one.type === 'language').at(-1)).toEqual({
+      type: 'language',
+      table: null,
+    });
   });
 
   it('sends nothing more once the job has ended', () => {

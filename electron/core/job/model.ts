@@ -40,6 +40,12 @@ export type PhraseId =
 
 export type Source = 'voice' | 'key' | 'touch' | 'script';
 
+/** What the ear wants beside the phrase itself: a word before it, a key held. */
+export interface SpeechMarks {
+  readonly attentionWord: boolean;
+  readonly talkKey: boolean;
+}
+
 /** What arrives from outside. `atMs` is the job's monotonic clock: milliseconds since the job was opened. */
 export type JobInput =
   | {
@@ -49,6 +55,8 @@ export type JobInput =
       readonly source: Source;
       readonly confidence?: number;
       readonly decidedMs?: number;
+      /** How speech has to be marked for the ear, for the help to say; added by the host. */
+      readonly marks?: SpeechMarks;
     }
   /** "the reading is NUMBER": value as understood; `text` what was heard. */
   | {
@@ -417,6 +425,8 @@ export interface LedgerLine {
 
 /** Everything the bench screen shows; computed from plan, state and the time, never stored. */
 export interface BenchView {
+  /** Tag of the language in which the job is told. */
+  readonly language?: string;
   /** Product id. */
   readonly product: string;
   readonly product_name: string;

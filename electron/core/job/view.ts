@@ -39,6 +39,7 @@ export function viewOf(whole: Plan, state: JobState, nowMs: number, words: Words
   const allowed = allowedNow(plan, state);
   const times = timesOf(plan, state, nowMs);
   return {
+    language: words.tag,
     product: plan.product,
     product_name: plan.product_name,
     step,

@@ -8,7 +8,7 @@ import {
   type Step,
   step,
 } from '../../../electron/core/job/engine.ts';
-import { understand } from '../../../electron/core/job/grammar.ts';
+import { grammarOf } from '../../../electron/core/job/grammar.ts';
 import type {
   Allowed,
   Effect,
@@ -17,6 +17,7 @@ import type {
   PhraseId,
   Source,
 } from '../../../electron/core/job/model.ts';
+import { ENGLISH } from '../../../electron/core/job/prompts.ts';
 import type { Plan } from '../../../electron/core/plan/model.ts';
 
 type Untimed = JobInput extends infer I ? (I extends { atMs: number } ? Omit<I, 'atMs'> : never) : never;
@@ -57,6 +58,7 @@ export class Bench {
 
   /** Says words, as the ear would understand them now; throws where it would not. */
   hear(text: string): this {
+    const { understand } = grammarOf(this.options.words ?? ENGLISH);
     const understood = understand(this.allowed, text);
     if (understood === undefined) throw new Error(`not understood: ${text}`);
     return this.give({ ...understood, source: 'voice', confidence: 1 } as Untimed);
