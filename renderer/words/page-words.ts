@@ -56,6 +56,7 @@ interface Places {
     readonly holdToTalk: [key: string];
     readonly sayFirst: [word: string];
     readonly pausedFor: [time: string];
+    readonly turnPage: [n: number, total: number];
     readonly cautionOf: [n: number, total: number];
     readonly readingOf: [name: string];
     readonly mark: [label: string];
@@ -181,6 +182,7 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     phillips: ['n'],
     pozidriv: ['n'],
     slotted: ['n'],
+    turnPage: ['n', 'total'],
     hex: ['n'],
     hexalobular: ['n'],
     'hex-head': ['n'],

@@ -27,7 +27,8 @@ const files = Object.fromEntries(
 const wanted = new URLSearchParams(location.search);
 const theme = wanted.get('theme') === 'dark' ? 'dark' : 'light';
 const verbosity = wanted.get('trainee') === null ? 'full' : 'trainee';
-const bridge = new CoreBridge(files, { theme, verbosity });
+const viewing_distance_m = Number(wanted.get('distance') ?? 1.5);
+const bridge = new CoreBridge(files, { theme, verbosity, viewing_distance_m });
 const listeners = new Set<(message: FromEar) => void>();
 const ear: EarPort = {
   send: () => undefined,

@@ -1,5 +1,7 @@
 /** How to get to each screen, as a user would, with the clock and the ear moved from the stage. */
 import type { Page } from 'playwright-core';
+import type { PhraseId } from '../../electron/core/job/model.ts';
+import type { PageInput } from '../../electron/ipc/contract.ts';
 
 export interface Scene {
   readonly name: string;
@@ -64,6 +66,19 @@ async function until(page: Page, test: string): Promise<void> {
 }
 
 const WT: [RegExp, RegExp] = [/wt-3/i, /battery/i];
+
+/** At a step in the middle of the job, after `inputs` by voice. */
+const atWork =
+  (inputs: readonly PageInput[], then: (page: Page) => Promise<unknown>) =>
+  async (page: Page): Promise<void> => {
+    await toBench(page, ...WT);
+    await until(page, `view.step_number > 8 && view.phase === 'step'`);
+    await page.evaluate((given) => {
+      for (const input of given) window.stage.bridge.input(input);
+    }, inputs);
+    await then(page);
+  };
+const said = (phrase: PhraseId): PageInput => ({ type: 'phrase', phrase, source: 'voice' });
 
 const trainee = async (page: Page): Promise<void> => {
   await toBench(page, ...WT);
@@ -136,6 +151,28 @@ export const SCENES: readonly Scene[] = [
     },
   },
   {
+    name: 'bench-pages',
+    play: async (page) => {
+      await toBench(page, ...WT);
+      await until(page, `view.phase === 'step' && view.step.say.length > 300`);
+      await page.getByRole('button', { name: /turn the page/ }).click();
+    },
+  },
+  {
+    name: 'bench-new-items',
+    play: async (page) => {
+      await toBench(page, /dp-8/i, /pump head/i);
+      await until(page, `view.phase === 'step' && view.step.renew.length > 1`);
+    },
+  },
+  {
+    name: 'bench-question',
+    play: async (page) => {
+      await toBench(page, /dp-8/i, /diaphragm/i);
+      await until(page, `view.phase === 'question' && view.question.answers.length > 1`);
+    },
+  },
+  {
     name: 'bench-reading',
     play: async (page) => {
       await toBench(page, /bp-60/i, /fan/i);
@@ -201,16 +238,7 @@ export const SCENES: readonly Scene[] = [
       await until(page, `view.value_proposed !== null`);
     },
   },
-  {
-    name: 'bench-problem',
-    play: async (page) => {
-      await toBench(page, ...WT);
-      await until(page, `view.step_number > 8 && view.phase === 'step'`);
-      await page.evaluate(() =>
-        window.stage.bridge.input({ type: 'phrase', phrase: 'problem', source: 'touch' }),
-      );
-    },
-  },
+  { name: 'bench-problem', play: atWork([said('problem')], async () => undefined) },
   {
     name: 'bench-refused',
     play: async (page) => {
@@ -236,42 +264,21 @@ export const SCENES: readonly Scene[] = [
   { name: 'bench-trainee', trainee: true, play: trainee },
   {
     name: 'bench-recording',
-    play: async (page) => {
-      await toBench(page, ...WT);
-      await until(page, `view.step_number > 8 && view.phase === 'step'`);
-      await page.evaluate(() => {
-        window.stage.bridge.input({ type: 'phrase', phrase: 'note', source: 'voice' });
-        window.stage.bridge.input({ type: 'phrase', phrase: 'yes', source: 'voice' });
-      });
-      await page.getByText('Recording your note').waitFor();
-    },
+    play: atWork([said('note'), said('yes')], (page) => page.getByText('Recording your note').waitFor()),
   },
   {
     name: 'bench-note',
-    play: async (page) => {
-      await toBench(page, ...WT);
-      await until(page, `view.step_number > 8 && view.phase === 'step'`);
-      await page.evaluate(() =>
-        window.stage.bridge.input({ type: 'phrase', phrase: 'note', source: 'voice' }),
-      );
-      await page.getByRole('button', { name: 'Speak the note' }).waitFor();
-    },
+    play: atWork([said('note')], (page) => page.getByRole('button', { name: 'Speak the note' }).waitFor()),
   },
   {
     name: 'after-note',
     whole: true,
-    play: async (page) => {
-      await toBench(page, ...WT);
-      await until(page, `view.step_number > 8 && view.phase === 'step'`);
-      await page.evaluate(() => {
-        window.stage.bridge.input({ type: 'phrase', phrase: 'note', source: 'voice' });
-        window.stage.bridge.input({ type: 'phrase', phrase: 'yes', source: 'voice' });
-        void window.stage.bridge.ask('note.keep', { endedBy: 'stop', pcm: 'AAAA' });
-      });
+    play: atWork([said('note'), said('yes')], async (page) => {
+      await page.evaluate(() => void window.stage.bridge.ask('note.keep', { endedBy: 'stop', pcm: 'AAAA' }));
       await until(page, `view.outcome !== null`);
       await page.getByRole('button', { name: 'See the job' }).click();
       await page.getByRole('button', { name: /^Play the note/ }).waitFor();
-    },
+    }),
   },
   {
     name: 'bench-paused',

@@ -2,13 +2,12 @@
  * Takes a picture of every screen, in both themes and three sizes, into `out/screens/`. The pages run on
  * the real core in memory (`core-page.tsx`). Arguments: words that the names of the wanted pictures contain.
  */
-import { cpSync, existsSync, mkdirSync } from 'node:fs';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
-import react from '@vitejs/plugin-react';
 import { type Browser, chromium, type Page } from 'playwright-core';
-import { build, preview } from 'vite';
 import type { CoreBridge } from '../pages/core-bridge.ts';
 import { SCENES, type Scene } from './scenes.ts';
+import { CHROMIUM_PATH, serveCorePage } from './serve-core-page.ts';
 
 const SIZES = [
   { width: 1280, height: 800 },
@@ -16,9 +15,6 @@ const SIZES = [
   { width: 800, height: 1280 },
 ] as const;
 const THEMES = ['light', 'dark'] as const;
-const BROWSERS = [process.env.CHROMIUM_PATH ?? '', '/usr/bin/chromium', '/usr/bin/chromium-browser'];
-/** Ids of the units in the pictures. */
-const UNITS = ['wt-3', 'bp-60', 'dp-8'];
 const OUT = join(process.cwd(), 'out', 'screens');
 
 export interface Stage {
@@ -103,41 +99,14 @@ async function againstAxe(page: Page): Promise<string[]> {
   });
 }
 
-const executablePath = BROWSERS.find((path) => path !== '' && existsSync(path));
-if (executablePath === undefined) {
+if (CHROMIUM_PATH === undefined) {
   console.error('No Chromium found. Install the package "chromium" or set CHROMIUM_PATH.');
   process.exit(2);
 }
 mkdirSync(OUT, { recursive: true });
-const BUILT = join(process.cwd(), 'out', 'core-page');
-await build({
-  root: join(process.cwd(), 'tests', 'screens'),
-  configFile: false,
-  plugins: [react()],
-  logLevel: 'error',
-  build: {
-    outDir: BUILT,
-    emptyOutDir: true,
-    minify: false,
-    chunkSizeWarningLimit: 10_000,
-    rollupOptions: { input: join(process.cwd(), 'tests', 'screens', 'core-page.html') },
-  },
-});
-// The pictures of the steps lie beside the product files, as the host serves them.
-for (const unit of UNITS)
-  cpSync(join(process.cwd(), 'procedures', 'pictures'), join(BUILT, 'picture', unit, 'pictures'), {
-    recursive: true,
-  });
-const server = await preview({
-  root: BUILT,
-  configFile: false,
-  logLevel: 'error',
-  build: { outDir: BUILT },
-  preview: { port: 0, host: '127.0.0.1' },
-});
-const address = server.resolvedUrls?.local[0]?.replace(/\/$/, '') ?? '';
-const browser = await chromium.launch({ executablePath, args: ['--no-sandbox'] });
-const problems = await takeAll(browser, address, process.argv.slice(2));
+const server = await serveCorePage('core-page');
+const browser = await chromium.launch({ executablePath: CHROMIUM_PATH, args: ['--no-sandbox'] });
+const problems = await takeAll(browser, server.address, process.argv.slice(2));
 await browser.close();
 await server.close();
 for (const problem of new Set(problems)) console.log(problem);

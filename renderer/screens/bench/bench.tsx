@@ -172,7 +172,8 @@ function BenchSheet({
     (view.waits_for !== null || view.allowed.spelling || view.allowed.number !== 'none');
   const voice = useVoiceState();
   const told = recovered !== null || view.troubles.length > 0 || voice.troubles.length > 0;
-  const long = view.phase === 'step' && view.step.say.length > LONG_TEXT;
+  const [crowded, onCrowded] = useCrowded(`${view.step.id} ${view.phase} ${view.waits_for}`);
+  const long = crowded || (view.phase === 'step' && view.step.say.length > LONG_TEXT);
   // The tray gives way where words need its room; the compartment of the step stands in the title block.
   const wide =
     over !== null ||
@@ -182,7 +183,7 @@ function BenchSheet({
     (entry && view.phase !== 'paused' && view.phase !== 'finished');
   return (
     <main
-      className={`bench phase-${view.phase} ${wide ? 'wide' : ''} ${long && over === null ? 'long' : ''}`}
+      className={`bench phase-${view.phase} ${wide ? 'wide' : ''} ${long && over === null ? 'long' : ''} ${crowded && over === null ? 'crowded' : ''}`}
       style={style}
       aria-label={w.bench.title}
     >
@@ -210,7 +211,10 @@ function BenchSheet({
             onClose={() => toggleOver(null)}
           />
         ) : (
-          <WorkCard {...{ view, asked, names, sizes, send, onSeeJob }} units={settings.units} />
+          <WorkCard
+            {...{ view, asked, names, sizes, send, onSeeJob, crowded, onCrowded }}
+            units={settings.units}
+          />
         )}
       </div>
       <aside className="bench-side">
@@ -227,6 +231,13 @@ function BenchSheet({
       <Announcer view={view} voiceOff={settings.voice === 'off'} />
     </main>
   );
+}
+
+/** Whether the words of this place did not fit; another place begins anew. */
+function useCrowded(place: string): readonly [crowded: boolean, onCrowded: () => void] {
+  const [full, setFull] = useState('');
+  const onCrowded = useCallback(() => setFull(place), [place]);
+  return [full === place, onCrowded];
 }
 
 type Over = 'hand-over' | 'steps';

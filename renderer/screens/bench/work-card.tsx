@@ -20,6 +20,9 @@ export interface CardProps {
   readonly sizes: { readonly minimum_px: number; readonly preferred_px: number; readonly largest_px: number };
   readonly send: (input: PageInput) => void;
   readonly onSeeJob: () => void;
+  /** True where the words did not fit beside everything else, which then gives way. */
+  readonly crowded: boolean;
+  readonly onCrowded: () => void;
 }
 
 /** Answers of the open question that are no phrases: "yes" and "no" have their own keys. */
@@ -68,7 +71,7 @@ export function sentencesOf(text: string): readonly string[] {
   return text.split(/(?<=[.!?])\s+(?=\p{Lu})/u);
 }
 
-function CautionCard({ view, sizes }: CardProps) {
+function CautionCard({ view, sizes, onCrowded }: CardProps) {
   const w = useWords();
   const caution = view.caution;
   if (caution === null) return null;
@@ -78,6 +81,7 @@ function CautionCard({ view, sizes }: CardProps) {
         text={caution.hazard + caution.avoid}
         minimum_px={sizes.minimum_px}
         largest_px={sizes.largest_px}
+        onCrowded={onCrowded}
       >
         <SignalPanel
           caution={caution}
@@ -98,10 +102,8 @@ function CautionCard({ view, sizes }: CardProps) {
 const PRACTICE_HINTS = 3;
 /** From this many letters on, the sentence gets more of the card and the picture less. */
 export const LONG_TEXT = 190;
-/** Whoever signs stands at the screen to touch it, so the sentence may be smaller than at the bench. */
-const NEARER = 0.7;
 
-function StepCard({ view, units, names, sizes, send }: CardProps) {
+function StepCard({ view, units, names, sizes, send, crowded, onCrowded }: CardProps) {
   const w = useWords();
   const { step } = view;
   const trainee = view.verbosity === 'trainee';
@@ -112,11 +114,12 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
   const serial = open && !signing && (view.waits_for === 'serial' || view.allowed.spelling);
   return (
     <div className={`work-card ${signing ? 'signing' : ''}`}>
-      <div className={`card-main ${step.say.length > LONG_TEXT ? 'long' : ''}`}>
+      <div className={`card-main ${crowded || step.say.length > LONG_TEXT ? 'long' : ''}`}>
         <FittedText
           text={`${signing} ${step.say}`}
-          minimum_px={signing ? sizes.minimum_px * NEARER : sizes.minimum_px}
+          minimum_px={sizes.minimum_px}
           largest_px={sizes.largest_px}
+          onCrowded={onCrowded}
         >
           <Sentence text={step.say} />
           {view.product === PRACTICE_PRODUCT && view.step_number <= PRACTICE_HINTS ? (
@@ -164,7 +167,7 @@ function StepCard({ view, units, names, sizes, send }: CardProps) {
   );
 }
 
-function QuestionCard({ view, asked, sizes, send }: CardProps) {
+function QuestionCard({ view, asked, sizes, send, onCrowded }: CardProps) {
   const w = useWords();
   const question = view.question;
   if (question === null) return null;
@@ -181,6 +184,7 @@ function QuestionCard({ view, asked, sizes, send }: CardProps) {
           text={text + (toldAgain ?? '')}
           minimum_px={sizes.minimum_px}
           largest_px={sizes.largest_px}
+          onCrowded={onCrowded}
         >
           <p className="question-mark">{w.bench.question}</p>
           <Sentence text={text} />
