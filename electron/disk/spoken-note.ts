@@ -4,16 +4,15 @@
  */
 import { err, ok, type Result } from '../core/base/result.ts';
 import { wavBytes, wavFromPcm } from '../core/base/wav-file.ts';
+import { NOTE_FRAME_MS_MAX, NOTE_MS_MAX } from '../core/job/spoken-note.ts';
 import { sha256Hex } from '../core/log/canonical-json.ts';
 import { createSynced, removeQuietly } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import { DiskError, type DiskPort } from './disk-port.ts';
 
 const NOTE_RATE_HZ = 16_000;
-/** Longest note; the ear ends it at a minute, a little more for its last frame. */
-export const NOTE_MS_MAX = 61_000;
 const SAMPLE_BYTES = 2;
-const NOTE_PCM_BYTES_MAX = (NOTE_MS_MAX / 1000) * NOTE_RATE_HZ * SAMPLE_BYTES;
+export const NOTE_PCM_BYTES_MAX = ((NOTE_MS_MAX + NOTE_FRAME_MS_MAX) / 1000) * NOTE_RATE_HZ * SAMPLE_BYTES;
 export const NOTE_FILE_BYTES_MAX = wavBytes(NOTE_PCM_BYTES_MAX);
 /** The same as base64. */
 export const NOTE_PCM_CHARS_MAX = Math.ceil(NOTE_PCM_BYTES_MAX / 3) * 4;

@@ -3,12 +3,11 @@
  * sound in memory until the note ends: by silence, by the word that ends it, or at its greatest length. It
  * judges loudness itself, against the noise of the room; the listener beside it goes on hearing "stop".
  */
+import { NOTE_MS_MAX } from '../../electron/core/job/spoken-note.ts';
 import type { NoteEnd } from '../../electron/ipc/contract.ts';
 import { SAMPLE_RATE_HZ } from './decoder.ts';
 import { FRAME_MS, levelDbfs } from './endpointer.ts';
 
-/** Longest note. */
-export const NOTE_MS_MAX = 60_000;
 /** So much silence after speech ends a note: longer than a person thinks in the middle of a sentence. */
 export const NOTE_SILENCE_MS = 3_000;
 /** Whoever has said nothing for this long wanted no note. */

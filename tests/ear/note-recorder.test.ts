@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { NOTE_FRAME_MS_MAX, NOTE_MS_MAX } from '../../electron/core/job/spoken-note.ts';
 import { FRAME_MS } from '../../renderer/ears/endpointer.ts';
 import {
   createNoteRecorder,
-  NOTE_MS_MAX,
   NOTE_SILENCE_MS,
   NOTE_WAIT_MS,
   type NoteRecorder,
@@ -79,5 +79,6 @@ describe('a spoken note', () => {
     const note = feed(createNoteRecorder(), NOTE_MS_MAX + 5_000, 0.1);
     expect(note?.endedBy).toBe('limit');
     expect(lengthMs(note)).toBe(NOTE_MS_MAX);
+    expect(FRAME_MS).toBeLessThanOrEqual(NOTE_FRAME_MS_MAX);
   });
 });

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { PRESS_AGAIN_MS } from '../../electron/core/job/engine.ts';
 import { readLog } from '../../electron/core/log/codec.ts';
 import { noteFindings, spokenNotesOf } from '../../electron/core/log/notes.ts';
-import { isNoteName, NOTE_MS_MAX, noteHashes, readNote } from '../../electron/disk/spoken-note.ts';
+import { isNoteName, NOTE_PCM_BYTES_MAX, noteHashes, readNote } from '../../electron/disk/spoken-note.ts';
 import { readWav } from '../../electron/ear-node/wav.ts';
 import { ARGUMENT_CHECKS } from '../../electron/ipc/schemas.ts';
 import { SimulatedProcesses } from '../crash/ports.ts';
@@ -92,7 +92,7 @@ describe('a spoken note', () => {
 
   test.each([
     ['half a sample', 3],
-    ['more than a minute', NOTE_MS_MAX * 32 + 2],
+    ['more than a minute', NOTE_PCM_BYTES_MAX + 2],
   ])('of %s is refused', async (_, bytes) => {
     const { session, disk } = await recording();
     expect((await session.service.keepNote('stop', new Uint8Array(bytes))).ok).toBe(false);

@@ -6,8 +6,12 @@ import { type Draft, goOn, here, record, say } from './draft.ts';
 import type { JobInput, NoteDropped, PhraseId } from './model.ts';
 import { fill } from './prompts.ts';
 
+/** Longest note. The ear ends it with the frame that reaches this, so it may be a frame longer … */
+export const NOTE_MS_MAX = 60_000;
+/** … and its frames are no longer than this. */
+export const NOTE_FRAME_MS_MAX = 100;
 /** A note that was asked for and neither came nor failed within this time is given up. */
-export const NOTE_PATIENCE_MS = 90_000;
+export const NOTE_PATIENCE_MS = NOTE_MS_MAX + 30_000;
 
 /** The invitation to speak has ended, or was cut off: the recording begins. False where there is none. */
 export function startRecording(d: Draft, utterance: number): boolean {
