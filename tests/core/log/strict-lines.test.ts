@@ -7,6 +7,7 @@ import type { JobRecord } from '../../../electron/core/job/model.ts';
 import { bytesFromText, hashOfJson } from '../../../electron/core/log/canonical-json.ts';
 import { encodeBatch, encodeLine, type LogEnd, readLog } from '../../../electron/core/log/codec.ts';
 import { MAX_LINE_BYTES, MAX_LINES, MAX_LOG_BYTES } from '../../../electron/core/log/limits.ts';
+import { MAX_FIELD_LENGTH } from '../../../electron/core/log/records.ts';
 import { isTornTail, type Piece } from '../../../electron/core/log/torn-tail.ts';
 
 const WALL = '2026-03-01T09:30:00.000+01:00';
@@ -133,6 +134,80 @@ describe('limits of a log', () => {
     });
     expect(encodeBatch([shown(1)], WALL, { ...GENESIS, seq: MAX_LINES - 1 }).ok).toBe(true);
     expect(() => encodeBatch([], WALL, GENESIS)).toThrow('a batch has a record');
+  });
+});
+
+describe('a record that may not be written', () => {
+  const refusal = (record: JobRecord, end = GENESIS): unknown => {
+    const made = encodeBatch([record], WALL, end);
+    return made.ok ? undefined : made.error;
+  };
+
+  it('is told with its figures', () => {
+    expect(refusal(shown(3), { ...GENESIS, seq: 4, mono_ms: 5 })).toEqual({
+      code: 'log/time-backwards',
+      severity: 'error',
+      facts: { seq: 5, mono_ms: 3, before_ms: 5 },
+    });
+    expect(refusal({ ...OPENED, event: 'job.opens' } as never)).toEqual({
+      code: 'log/unknown-event',
+      severity: 'error',
+      facts: { event: 'job.opens' },
+    });
+    expect(refusal({ ...OPENED, technician: null } as never)).toMatchObject({
+      code: 'log/bad-field',
+      facts: { event: 'job.opened', field: 'technician' },
+    });
+  });
+
+  it('by its longest line: texts of many signs that are written as escapes', () => {
+    const text = '\u0001'.repeat(MAX_FIELD_LENGTH);
+    const note = { event: 'note.taken', at_ms: 0, step: text, item: text, text, audio: null, source: 'key' };
+    expect(refusal(note as never)).toMatchObject({
+      code: 'log/line-too-long',
+      facts: { allowed: MAX_LINE_BYTES },
+    });
+  });
+
+  it.each<[string, object]>([
+    [
+      'a confidence that is a text',
+      { event: 'step.confirmed', step: 'lid', source: 'key', confidence: '1', with_help: false },
+    ],
+    [
+      'a confidence that is no number',
+      { event: 'step.confirmed', step: 'lid', source: 'key', confidence: Number.NaN, with_help: false },
+    ],
+    [
+      'a value that is endless',
+      { event: 'reading.proposed', step: 'lid', measure: 'v', value: Infinity, unit: 'V', source: 'key' },
+    ],
+    [
+      'a difference of a half',
+      { event: 'fastener.found', step: 'lid', compartment: 1, difference: 0.5, source: 'key' },
+    ],
+    [
+      'a compartment below nought',
+      { event: 'fastener.found', step: 'lid', compartment: -1, difference: 1, source: 'key' },
+    ],
+    ['a text beyond its length', { event: 'step.shown', step: 'x'.repeat(MAX_FIELD_LENGTH + 1), visit: 1 }],
+    [
+      'a flag that is a number',
+      { event: 'step.confirmed', step: 'lid', source: 'key', confidence: null, with_help: 0 },
+    ],
+    ['a source that nobody knows', { event: 'job.paused', source: 'mouse' }],
+    ['an optional text that is null', { event: 'question.asked', question: 'note', about: null }],
+  ])('for %s', (_what, record) => {
+    expect(refusal({ at_ms: 0, ...record } as never)).toMatchObject({ code: 'log/bad-field' });
+  });
+
+  it('but with what is optional left out, and negative where it may be', () => {
+    expect(refusal({ event: 'question.asked', at_ms: 0, question: 'note' })).toBeUndefined();
+    const found = { event: 'fastener.found', step: 'lid', compartment: 0, difference: -3, source: 'key' };
+    expect(refusal({ at_ms: 0, ...found } as never)).toBeUndefined();
+    expect(
+      refusal({ event: 'step.shown', at_ms: 0, step: 'x'.repeat(MAX_FIELD_LENGTH), visit: 0 }),
+    ).toBeUndefined();
   });
 });
 

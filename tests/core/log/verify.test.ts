@@ -269,3 +269,104 @@ describe('a step shown again before it is done', () => {
     expect(codes(back, withWord('danger'))).toEqual([]);
   });
 });
+
+describe('what is told of a breach: its line, its step and what is missing', () => {
+  const needing = (change: Partial<Plan['steps'][number]>): Plan => ({
+    ...SHORT_PLAN,
+    steps: SHORT_PLAN.steps.map((step) => (step.id === REMOVE ? { ...step, ...change } : step)),
+  });
+  const removed = [...start, show(REMOVE), confirm(REMOVE)];
+  const skipped: Bare = { event: 'step.skipped', step: REMOVE, source: 'key' };
+
+  test.each<[string, readonly Bare[], Plan, object]>([
+    ['log/not-opened', [show(ISOLATE)], SHORT_PLAN, { line: 1 }],
+    ['log/unknown-step', [...start, show('lid')], SHORT_PLAN, { line: 6, step: 'lid' }],
+    [
+      'log/unknown-caution',
+      [open, show(ISOLATE), read('hot')],
+      SHORT_PLAN,
+      { line: 3, step: ISOLATE, caution: 'hot' },
+    ],
+    ['log/step-order', [...start, show(INSTALL)], SHORT_PLAN, { line: 6, step: INSTALL, before: REMOVE }],
+    [
+      'log/step-not-shown',
+      [...start, show(REMOVE), confirm(INSTALL)],
+      SHORT_PLAN,
+      { line: 7, step: INSTALL },
+    ],
+    [
+      'log/caution-not-read',
+      [open, show(ISOLATE), understood()],
+      SHORT_PLAN,
+      { line: 3, step: ISOLATE, caution: 'mains' },
+    ],
+    [
+      'log/caution-not-acknowledged',
+      [open, show(ISOLATE), read(), confirm(ISOLATE)],
+      SHORT_PLAN,
+      { line: 4, step: ISOLATE, caution: 'mains' },
+    ],
+    [
+      'log/reading-missing',
+      [...start, ...middle, show(CHECK), confirm(CHECK)],
+      SHORT_PLAN,
+      { line: 11, step: CHECK, measure: 'voltage' },
+    ],
+    [
+      'log/serial-missing',
+      removed,
+      needing({ record: { id: 'code', name: 'code' } }),
+      { line: 7, step: REMOVE, record: 'code' },
+    ],
+    ['log/hold-not-signed', removed, needing({ hold: 'Have it checked.' }), { line: 7, step: REMOVE }],
+    ['log/skipped-required', [...start, show(REMOVE), skipped], SHORT_PLAN, { line: 7, step: REMOVE }],
+    [
+      'log/steps-open',
+      [...start, finish()],
+      SHORT_PLAN,
+      { line: 6, steps: [REMOVE, INSTALL, CHECK], count: 3 },
+    ],
+    [
+      'log/compartments-open',
+      [...start, ...middle, show(CHECK), reading, confirm(CHECK), finish(2)],
+      SHORT_PLAN,
+      { line: 13, count: 2 },
+    ],
+  ])('%s', (code, records, plan, facts) => {
+    expect(check(records, plan).findings).toEqual([{ code, severity: 'error', facts }]);
+  });
+
+  test('of many open steps the first ten are named', () => {
+    const long: Plan = {
+      ...SHORT_PLAN,
+      steps: Array.from({ length: 14 }, (_, index) => ({ ...SHORT_PLAN.steps[1]!, id: `step-${index + 1}` })),
+    };
+    const { findings } = check([open, show('step-1'), confirm('step-1'), finish()], long);
+    expect(findings).toMatchObject([{ code: 'log/steps-open', facts: { count: 13 } }]);
+    expect(findings[0]?.facts.steps).toEqual(Array.from({ length: 10 }, (_, index) => `step-${index + 2}`));
+  });
+
+  test('of the clock: a jump of more than the margin, told in milliseconds, but not across a time away', () => {
+    const at = (jump: number) => check(start, SHORT_PLAN, (second) => (second < 2 ? second : second + jump));
+    expect(at(7200).findings).toEqual([
+      { code: 'log/wall-clock', severity: 'advice', facts: { line: 3, jump_ms: 7_200_000 } },
+    ]);
+    const away: Bare = { event: 'job.reopened', away_ms: 5 };
+    const slept = [open, show(ISOLATE), away, show(ISOLATE, 2)];
+    expect(check(slept, SHORT_PLAN, (second) => (second < 2 ? second : second + 7200)).findings).toEqual([]);
+  });
+});
+
+describe('cautions of the whole job', () => {
+  const caution = { ...SHORT_PLAN.steps[0]!.cautions[0]!, id: 'esd' };
+  const plan: Plan = { ...SHORT_PLAN, job_cautions: [caution] };
+  const first = [open, show(ISOLATE), read('esd'), understood('esd'), read(), understood(), confirm(ISOLATE)];
+
+  test('are asked for at the first step alone', () => {
+    expect(codes([...first, show(REMOVE), confirm(REMOVE)], plan)).toEqual([]);
+  });
+
+  test('may be read again wherever somebody takes over', () => {
+    expect(codes([...first, show(REMOVE), read('esd', REMOVE), understood('esd', REMOVE)], plan)).toEqual([]);
+  });
+});
