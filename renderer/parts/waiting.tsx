@@ -1,11 +1,11 @@
-/** Says that something is on its way; what takes longer than a second gets a moving bar. */
+/** Says that something is on its way; what takes longer than a second gets a bar, moving or, where it is known, filling. */
 import { useEffect, useState } from 'react';
 import { useWords } from '../words/words.ts';
 
 /** What is answered sooner shows no bar: one that flashes up disturbs more than it tells. */
 const BAR_AFTER_MS = 1000;
 
-export function Waiting({ what }: { what?: string }) {
+export function Waiting({ what, share }: { what?: string | undefined; share?: number | undefined }) {
   const w = useWords();
   const [long, setLong] = useState(false);
   useEffect(() => {
@@ -16,7 +16,7 @@ export function Waiting({ what }: { what?: string }) {
   return (
     <div className="loading">
       <p>{text}</p>
-      {long ? <progress aria-label={text} /> : null}
+      {long ? <progress aria-label={text} value={share} /> : null}
     </div>
   );
 }

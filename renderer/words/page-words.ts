@@ -93,11 +93,20 @@ interface Places {
     readonly restsOn: [n: number];
     readonly tooFastBy: [count: number, limit: string, by: string];
     readonly comparison: [b: string, a: string];
-    readonly comparisonText: [jobsA: number, jobsB: number, ratio: string, verdict: string];
+    readonly comparisonText: [
+      a: string,
+      jobsA: number,
+      b: string,
+      jobsB: number,
+      ratio: string,
+      verdict: string,
+    ];
+    readonly usualOf: [name: string];
     readonly onlyIn: [name: string, steps: string];
     readonly workRests: [n: number, left: number, needed: string | null];
     readonly ruleLine: [number: string, words: string, points: string];
     readonly plateauFrom: [time: string, number: string];
+    readonly readingLogs: [done: number, total: number];
   };
   readonly desk: {
     readonly line: [line: number, column: number];
@@ -173,6 +182,7 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     holdToTalk: ['key'],
     sayFirst: ['word'],
     pausedFor: ['time'],
+    turnPage: ['n', 'total'],
     cautionOf: ['n', 'total'],
     readingOf: ['name'],
     mark: ['label'],
@@ -182,7 +192,6 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     phillips: ['n'],
     pozidriv: ['n'],
     slotted: ['n'],
-    turnPage: ['n', 'total'],
     hex: ['n'],
     hexalobular: ['n'],
     'hex-head': ['n'],
@@ -210,11 +219,13 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     restsOn: ['n'],
     tooFastBy: ['count', 'limit', 'by'],
     comparison: ['b', 'a'],
-    comparisonText: ['jobsA', 'jobsB', 'ratio', 'verdict'],
+    comparisonText: ['a', 'jobsA', 'b', 'jobsB', 'ratio', 'verdict'],
+    usualOf: ['name'],
     onlyIn: ['name', 'steps'],
     workRests: ['n', 'left', 'needed'],
     ruleLine: ['number', 'words', 'points'],
     plateauFrom: ['time', 'number'],
+    readingLogs: ['done', 'total'],
   },
   desk: {
     line: ['line', 'column'],

@@ -1,10 +1,11 @@
 // @vitest-environment jsdom
 /** The review screen says every figure with its interval, how it came about, and saves the period. */
-import { cleanup, fireEvent, render, screen, within } from '@testing-library/react';
+import { act, cleanup, fireEvent, render, screen, within } from '@testing-library/react';
 import { afterEach, describe, expect, it } from 'vitest';
+import { compareGroups, type JobGroup } from '../../electron/core/review/groups.ts';
 import type { ReviewSummary } from '../../electron/core/review/model.ts';
 import { reviewSummary } from '../../electron/core/review/summary.ts';
-import type { Bridge } from '../../electron/ipc/contract.ts';
+import type { Bridge, Push } from '../../electron/ipc/contract.ts';
 import { HostProvider } from '../../renderer/host.tsx';
 import { Review } from '../../renderer/screens/review/review.tsx';
 import { en } from '../../renderer/words/en.ts';
@@ -13,14 +14,14 @@ import { madeJobs, times } from '../core/review/many-jobs.ts';
 afterEach(cleanup);
 const w = en.review;
 
-const SUMMARY = reviewSummary(
-  madeJobs(9, [
-    ...times(25, { revision: 1, steps: { b: 2.5 } }),
-    ...times(25, { revision: 2, technician: 'Technician B' }),
-    { over: { outcome: 'given-up' } },
-  ]),
-  { rejected: [{ job: 'job-bad', line: 7, message: 'The chain breaks here.' }] },
-);
+const JOBS = madeJobs(9, [
+  ...times(25, { revision: 1, steps: { b: 2.5 } }),
+  ...times(25, { revision: 2, technician: 'Technician B' }),
+  { over: { outcome: 'given-up' } },
+]);
+const SUMMARY = reviewSummary(JOBS, {
+  rejected: [{ job: 'job-bad', line: 7, message: 'The chain breaks here.' }],
+});
 
 async function open(summary: ReviewSummary): Promise<unknown[]> {
   const asked: unknown[] = [];
@@ -32,6 +33,10 @@ async function open(summary: ReviewSummary): Promise<unknown[]> {
         'review.summary': summary,
         'review.save': { path: '/reports/review.pdf' },
       };
+      if (channel === 'review.compare') {
+        const { a, b } = argument as { readonly a: JobGroup; readonly b: JobGroup };
+        return { ok: true, value: compareGroups(JOBS, a, b) } as never;
+      }
       return { ok: true, value: answers[channel] } as never;
     },
     onPush: () => () => undefined,
@@ -131,4 +136,70 @@ describe('the review screen', () => {
     expect(await screen.findByText(en.after.savedTo('/reports/review.pdf'))).toBeDefined();
     expect(asked).toContainEqual(['review.save', { product: null, as: 'pdf' }]);
   });
+
+  it('compares two groups as they are chosen, with warnings, interval and how it is computed', async () => {
+    const asked = await open(SUMMARY);
+    const form = screen.getByRole('heading', { name: w.groups }).closest('form')!;
+    const [first, second] = [w.groupOf.a, w.groupOf.b].map((name) =>
+      within(within(form).getByRole('group', { name })),
+    );
+    const choose = (side: typeof first, label: string, value: string): void => {
+      fireEvent.change(side!.getByLabelText(label), { target: { value } });
+    };
+    choose(first, en.start.person, 'T1');
+    choose(first, w.revision, '1');
+    const lastDay = SUMMARY.to!.slice(0, 10);
+    choose(first, w.lastDay, lastDay);
+    choose(second, en.start.person, 'T2');
+    fireEvent.click(within(form).getByRole('button', { name: w.compare }));
+    const title = w.comparison('T2', `T1, revision 1, up to ${lastDay}`);
+    const card = (await screen.findByRole('heading', { name: title })).closest('section')!;
+    const job_type = SUMMARY.types[0]!.job_type;
+    const open_ = { people: [], from: null, to: null, revisions: [] };
+    expect(asked).toContainEqual([
+      'review.compare',
+      {
+        product: null,
+        a: { ...open_, job_type, people: ['T1'], revisions: [1], to: lastDay },
+        b: { ...open_, job_type, people: ['T2'] },
+      },
+    ]);
+    expect(card.textContent).toContain('25 jobs');
+    expect(card.textContent).toContain('done by different people');
+    expect(card.textContent).toContain('One side was done before the other');
+    const rows = within(within(card).getByRole('table')).getAllByRole('row');
+    expect(rows[2]!.textContent).toMatch(/Do b\..*0\.\d+ \(0\.\d+ to 0\.\d+\).*faster/);
+    expect(within(card).getByText(SUMMARY.how['ratio-interval']!)).toBeDefined();
+  });
+});
+
+it('shows how far the reading of the logs is, in words and as a bar', async () => {
+  const pushes: ((push: Push) => void)[] = [];
+  const bridge: Bridge = {
+    ask: (channel) =>
+      channel === 'products.list'
+        ? (Promise.resolve({ ok: true, value: [] }) as never)
+        : new Promise(() => undefined),
+    onPush: (listener) => {
+      pushes.push(listener);
+      return () => undefined;
+    },
+  };
+  render(
+    <HostProvider bridge={bridge}>
+      <Review />
+    </HostProvider>,
+  );
+  const tell = (progress: Extract<Push, { type: 'review-progress' }>['progress']): void =>
+    act(() => {
+      for (const push of pushes) push({ type: 'review-progress', progress });
+    });
+  tell({ stage: 'opening', done: 0, total: 0 });
+  expect(screen.getByText(w.opening)).toBeDefined();
+  tell({ stage: 'reading', done: 400, total: 1000 });
+  expect(screen.getByText('Reading the logs: 400 of 1000 jobs')).toBeDefined();
+  const bar = await screen.findByRole('progressbar', {}, { timeout: 3000 });
+  expect((bar as HTMLProgressElement).value).toBeCloseTo(0.4, 6);
+  tell({ stage: 'computing', done: 0, total: 0 });
+  expect(screen.getByText(w.computing)).toBeDefined();
 });

@@ -49,15 +49,6 @@ function steps(type: JobTypeReview, language: Language): Markup {
 
 function comparisons(type: JobTypeReview, language: Language): Markup[] {
   const words = language.reports.period;
-  const head = [
-    words.step(),
-    words['jobs-head'](),
-    words.before(),
-    words.after(),
-    words.ratio(),
-    words['p-holm'](),
-    words.result(),
-  ];
   return type.comparisons.map((comparison) => {
     const rows = [comparison.job, ...comparison.steps].map((row) => [
       row.step === '' ? words['whole-job']() : row.say,
@@ -68,6 +59,15 @@ function comparisons(type: JobTypeReview, language: Language): Markup[] {
       row.p_holm === null ? '–' : fixedText(row.p_holm, 3, language),
       words.verdict[row.verdict](),
     ]);
+    const head = [
+      words.step(),
+      words['jobs-head'](),
+      comparison.a.text,
+      comparison.b.text,
+      words.ratio(),
+      words['p-holm'](),
+      words.result(),
+    ];
     const title = words['comparison-title']({ b: comparison.b.text, a: comparison.a.text });
     return html`<h3>${title}</h3>${comparison.notices.map((one) => html`<p class="bad">${one.text}</p>`)}${table(words.comparison(), head, rows)}`;
   });

@@ -1,7 +1,7 @@
 /**
  * One picture of the review: drawn with Observable Plot, named by a sentence for those who cannot see it,
  * with the same figures as a table below. The page's policy forbids style elements, so Plot's own is taken
- * out before the drawing enters the page; `style/review.css` has what is needed.
+ * out before the drawing enters the page; `style/screens.css` has what is needed.
  */
 import * as Plot from '@observablehq/plot';
 import { type ReactNode, useEffect, useRef, useState } from 'react';

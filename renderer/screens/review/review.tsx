@@ -6,9 +6,9 @@ import { useAnswer, useHost } from '../../host.tsx';
 import { Refused } from '../../parts/refused.tsx';
 import { SaveAs } from '../../parts/save-as.tsx';
 import { Sheet } from '../../parts/sheet.tsx';
-import { Waiting } from '../../parts/waiting.tsx';
 import { useWords } from '../../words/words.ts';
 import { PRACTICE_PRODUCT } from '../start.tsx';
+import { Groups } from './groups.tsx';
 import { bareFigure, How, HowSentences, shownFigure, shownPercent, shownSureness } from './how.tsx';
 import {
   ControlPicture,
@@ -17,6 +17,7 @@ import {
   LearningPicture,
   ParetoPicture,
 } from './pictures.tsx';
+import { ReviewWaiting } from './review-waiting.tsx';
 import { Table } from './table.tsx';
 import {
   CautionTable,
@@ -45,12 +46,10 @@ export function Review() {
   const id = useId();
   const products = useAnswer('products.list', null);
   const [product, setProduct] = useState('');
-  const asked = useAnswer('review.summary', { product: product === '' ? null : product });
   const units =
     products.state === 'answered'
       ? products.value.filter((one) => one.id !== '' && one.id !== PRACTICE_PRODUCT)
       : [];
-  const summary = asked.state === 'answered' ? withoutPractice(reviewFrom(asked.value)) : null;
   const choose = (
     <div className="field inline">
       <label htmlFor={id}>{w.review.product}</label>
@@ -66,21 +65,26 @@ export function Review() {
   );
   return (
     <Sheet title={w.review.title} under={w.review.line} actions={choose}>
-      {asked.state === 'asking' ? <Waiting /> : null}
-      {asked.state === 'refused' ? <Refused error={asked.error} again={asked.again} /> : null}
-      {asked.state === 'answered' ? (
-        summary === null || summary.types.length + summary.rejected.length === 0 ? (
-          <section className="card">
-            <div className="body">
-              <h2>{w.review.empty}</h2>
-              <p>{w.review.emptyLine}</p>
-            </div>
-          </section>
-        ) : (
-          <Summary summary={summary} product={product === '' ? null : product} />
-        )
-      ) : null}
+      <ReviewOf key={product} product={product === '' ? null : product} />
     </Sheet>
+  );
+}
+
+function ReviewOf({ product }: { product: string | null }) {
+  const w = useWords();
+  const asked = useAnswer('review.summary', { product });
+  if (asked.state === 'asking') return <ReviewWaiting />;
+  if (asked.state === 'refused') return <Refused error={asked.error} again={asked.again} />;
+  const summary = withoutPractice(reviewFrom(asked.value));
+  if (summary !== null && summary.types.length + summary.rejected.length > 0)
+    return <Summary summary={summary} product={product} />;
+  return (
+    <section className="card">
+      <div className="body">
+        <h2>{w.review.empty}</h2>
+        <p>{w.review.emptyLine}</p>
+      </div>
+    </section>
   );
 }
 
@@ -116,6 +120,7 @@ function Summary({ summary, product }: { summary: ReviewSummary; product: string
       {summary.types.map((type) => (
         <TypeReview key={type.job_type} type={type} />
       ))}
+      <Groups summary={summary} product={product} />
       <Lapses summary={summary} />
       <Rejected summary={summary} />
       <SaveAs title={w.review.saveTitle} save={(as) => host.ask('review.save', { product, as })} />

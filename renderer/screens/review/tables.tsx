@@ -117,7 +117,9 @@ export function ComparisonTable({ comparison }: { comparison: Comparison }) {
       <div className="body">
         <p>
           {w.review.comparisonText(
+            comparison.a.text,
             comparison.jobs_a,
+            comparison.b.text,
             comparison.jobs_b,
             shownFigure(job.ratio, locale, w),
             w.review.verdictOf[job.verdict],
@@ -133,8 +135,8 @@ export function ComparisonTable({ comparison }: { comparison: Comparison }) {
           head={[
             w.after.step,
             w.review.jobs,
-            w.review.before,
-            w.review.afterwards,
+            w.review.usualOf(comparison.a.text),
+            w.review.usualOf(comparison.b.text),
             w.review.ratio,
             w.review.pValue,
             w.review.pHolm,
