@@ -21,7 +21,7 @@ import { listJobs } from './disk/job-list.ts';
 import type { ProcessPort } from './disk/lock.ts';
 import { readNote } from './disk/spoken-note.ts';
 import type { Host } from './ipc/bridge.ts';
-import type { Answer, Channel, Push, Requests, Settings, StartJob } from './ipc/contract.ts';
+import type { Answer, Channel, PageInput, Push, Requests, Settings, StartJob } from './ipc/contract.ts';
 import { pageInputFrom, pageInputSchema } from './ipc/schemas.ts';
 import { JobService } from './job-service.ts';
 import { Languages, languageText } from './languages.ts';

@@ -176,6 +176,13 @@ describe('jobs', () => {
       ok: true,
       value: null,
     });
+    // The help knows the settings: how a phrase has to be marked.
+    await host.ask('settings.set', { attention_word: true, talk_key: 'F8' });
+    await host.ask('job.input', { type: 'phrase', phrase: 'what can i say', source: 'touch' });
+    const said = pushes.flatMap((push) =>
+      push.type === 'effect' && push.effect.type === 'say' ? push.effect.text : [],
+    );
+    expect(said.join()).toMatch(/Say bench before each of them. Hold your key or pedal/);
     // A page that was loaded anew asks for the job that is open already.
     expect(await host.ask('job.reopen', { job })).toEqual({ ok: true, value: { job } });
     expect((await host.ask('job.leave', null)).ok).toBe(true);

@@ -72,7 +72,8 @@ function heardIn(plan: Plan, language: Language, seed: number): readonly string[
       }
     const view = viewOf(plan, state, state.at_ms, language);
     texts.push(view.prompt, view.question?.text ?? '', view.refusal_text ?? '');
-    texts.push(whatCanISay(allowedNow(plan, state), language));
+    const marks = { attentionWord: false, talkKey: true };
+    texts.push(whatCanISay(allowedNow(plan, state), language, marks));
   };
   const opened = openJob(plan, { technician: '⟦A⟧', verbosity: 'trainee' }, options);
   let { state } = opened;

@@ -8,7 +8,7 @@ import { ENGLISH_TABLE } from '../base/language-table.ts';
 import { allowedByVoice } from './allowed.ts';
 import { type CodeHearing, codeHearing } from './heard-codes.ts';
 import { type NumberHearing, numberHearing } from './heard-numbers.ts';
-import type { Allowed, PhraseId } from './model.ts';
+import type { Allowed, PhraseId, SpeechMarks } from './model.ts';
 import { answerWords, ENGLISH, fill, type Words } from './prompts.ts';
 import { exchanged } from './spelled-codes.ts';
 import { parseNumber, parseQuantity, speakDigits } from './spoken-numbers.ts';
@@ -321,8 +321,11 @@ function vocabularyOf(at: Lookup): readonly string[] {
   return [...new Set(entries.flatMap((entry) => entry.split(' ')))];
 }
 
-/** The spoken help: everything that can be said now, one form each, as one sentence. */
-export function whatCanISay(allowed: Allowed, words: Words = ENGLISH): string {
+/** The optional word before every phrase in loud rooms. */
+export const ATTENTION_WORD = 'bench';
+
+/** The spoken help: everything that can be said now, one form each, and how it has to be marked. */
+export function whatCanISay(allowed: Allowed, words: Words = ENGLISH, marks?: SpeechMarks): string {
   const list = [
     ...allowed.phrases
       .filter((phrase) => phrase !== 'reading' && phrase !== 'serial')
@@ -332,7 +335,10 @@ export function whatCanISay(allowed: Allowed, words: Words = ENGLISH): string {
   if (allowed.number === 'reading') list.push(fill(words, 'answer.can-say-number'));
   if (allowed.number === 'bare') list.push(fill(words, 'answer.can-say-bare'));
   if (allowed.spelling) list.push(fill(words, 'answer.can-say-spelling'));
-  return fill(words, 'answer.can-say', { list });
+  const sentences = [fill(words, 'answer.can-say', { list })];
+  if (marks?.attentionWord) sentences.push(fill(words, 'answer.can-say-after', { word: ATTENTION_WORD }));
+  if (marks?.talkKey) sentences.push(fill(words, 'answer.can-say-holding'));
+  return sentences.join(' ');
 }
 
 function normalised(text: string): string {

@@ -73,7 +73,7 @@ export function takePhrase(d: Draft, input: PhraseInput): void {
   }
   const tooEarly = input.phrase === 'understood' && d.state.caution?.status !== 'read';
   if (input.phrase !== 'stop' && !tooEarly) d.effects.push({ type: 'chime', chime: 'heard' });
-  moveOn(d, input) || explain(d, input.phrase, input.source);
+  moveOn(d, input) || explain(d, input);
 }
 
 /** Phrases that change where the job stands; false where the phrase is another one. */
@@ -122,7 +122,7 @@ function moveOn(d: Draft, input: PhraseInput): boolean {
 }
 
 /** Phrases that only make something be told, or turn the ear and the mouth. */
-function explain(d: Draft, phrase: PhraseId, source: Source): void {
+function explain(d: Draft, { phrase, source, marks }: PhraseInput): void {
   switch (phrase) {
     case 'stop':
       d.effects.push({ type: 'hush' });
@@ -154,7 +154,7 @@ function explain(d: Draft, phrase: PhraseId, source: Source): void {
       return;
     case 'what can i say':
       giveHelp(d, phrase, source);
-      say(d, whatCanISay(allowedNow(d.plan, d.state), d.words), 'answer');
+      say(d, whatCanISay(allowedNow(d.plan, d.state), d.words, marks), 'answer');
       return;
     default:
       giveHelp(d, phrase, source);

@@ -205,6 +205,15 @@ describe('help and keys', () => {
     expect(whatCanISay(COUNT)).toBe('You can say: no, a number.');
   });
 
+  it('tell how phrases have to be marked, where they do', () => {
+    const told = (attentionWord: boolean, talkKey: boolean): string =>
+      whatCanISay(COUNT, undefined, { attentionWord, talkKey });
+    expect(told(false, false)).toBe(whatCanISay(COUNT));
+    expect(told(true, false)).toBe(`${whatCanISay(COUNT)} Say bench before each of them.`);
+    expect(told(false, true)).toBe(`${whatCanISay(COUNT)} Hold your key or pedal while you speak.`);
+    expect(told(true, true)).toMatch(/bench.*pedal/);
+  });
+
   it('give every phrase a key of its own', () => {
     const keys = PHRASES.flatMap((phrase) => keysFor(phrase));
     expect(new Set(keys.map((key) => key.toLowerCase())).size).toBe(keys.length);
