@@ -1,12 +1,11 @@
 /** The logs of a folder of jobs (or of one job) for `review` and `export`; what cannot be read is told. */
 import { resolve } from 'node:path';
 import { err, ok, type Result } from '../core/base/result.ts';
-import { verdictOf } from '../core/log/verify.ts';
 import type { JobLog } from '../core/review/model.ts';
 import type { Fault } from '../disk/disk-fault.ts';
-import { readJob } from '../disk/job-folder.ts';
 import { findJobs, mapInTurn, partition, type UnreadJob } from '../disk/job-search.ts';
 import { createNodeDisk } from '../disk/node-disk.ts';
+import { jobLogOf } from '../store/logs-review.ts';
 import { type Console, tellFault } from './console.ts';
 
 export interface FoundLogs {
@@ -26,12 +25,7 @@ export async function logsOfFolder(folder: string, console: Console): Promise<Re
       mend: 'Name a job folder, or a folder of jobs.',
     });
   }
-  const results = await mapInTurn(found.value, async (job): Promise<Result<JobLog, Fault>> => {
-    const read = await readJob(disk, job);
-    if (!read.ok) return read;
-    const { jobFile, log } = read.value;
-    return ok({ job: jobFile, lines: log.lines, verdict: verdictOf(jobFile, log) });
-  });
+  const results = await mapInTurn(found.value, (job) => jobLogOf(disk, job));
   const { jobs, unread } = partition(found.value, results);
   for (const { fault } of unread) tellFault(console, fault);
   for (const log of jobs) {

@@ -1,9 +1,22 @@
 /** `review`: the analysis of logs. */
 import { resolve } from 'node:path';
+import { ok, type Result } from '../core/base/result.ts';
 import { periodReport } from '../core/export/period-report.ts';
+import { compareGroups, type JobGroup } from '../core/review/groups.ts';
 import type { ReviewSummary } from '../core/review/model.ts';
-import { type ReviewOptions, reviewLogs } from '../core/review/summary.ts';
-import { type Console, type ExitCode, readArguments, tellFault, type Verb } from './console.ts';
+import { stepTimes } from '../core/review/step-times.ts';
+import { reviewLogs } from '../core/review/summary.ts';
+import type { Fault } from '../disk/disk-fault.ts';
+import type { RecordStore } from '../store/record-store.ts';
+import {
+  type Arguments,
+  type Console,
+  type ExitCode,
+  readArguments,
+  tellFault,
+  type Verb,
+} from './console.ts';
+import { GROUP_USAGE, groupFrom, printComparison } from './job-groups.ts';
 import { logsOfFolder } from './job-logs.ts';
 
 const seconds = (ms: number | null): string => (ms === null ? '-' : (ms / 1000).toFixed(1));
@@ -21,17 +34,19 @@ function printReview(summary: ReviewSummary, console: Console): void {
   }
 }
 
-/** The review of the workshop's server with this folder taken in; undefined without one, or where it fails. */
-async function fromServer(
+/**
+ * What the workshop's server says with this folder taken in; undefined without a server, or where it fails.
+ */
+async function fromServer<T>(
   folder: string,
-  options: ReviewOptions,
+  ask: (store: RecordStore) => Promise<Result<T, Fault>>,
   console: Console,
-): Promise<ReviewSummary | undefined> {
+): Promise<T | undefined> {
   const url = process.env.STEPCALLER_DATABASE_URL;
   if (url === undefined || url === '') return undefined;
   const { RecordStore } = await import('../store/record-store.ts');
   const store = new RecordStore({ kind: 'server', url }, resolve(folder));
-  const answer = await store.review(options);
+  const answer = await ask(store);
   await store.close();
   if (answer.ok) return answer.value;
   tellFault(console, answer.error);
@@ -39,14 +54,30 @@ async function fromServer(
   return undefined;
 }
 
+/** The two groups that are asked for; undefined where none are. Error: `cli/usage`. */
+function groupsFrom(
+  read: Arguments,
+): Result<{ readonly a: JobGroup; readonly b: JobGroup } | undefined, Fault> {
+  const [first, second] = [read.text('compare'), read.text('with')];
+  if (first === undefined && second === undefined) return ok(undefined);
+  const [a, b] = [groupFrom(first ?? ''), groupFrom(second ?? '')];
+  if (!a.ok) return a;
+  return b.ok ? ok({ a: a.value, b: b.value }) : b;
+}
+
 export const review: Verb = {
   name: 'review',
-  usage: 'review DIR [--product ID] [--names] [--html] [--json]',
+  usage: 'review DIR [--product ID] [--names] [--compare GROUP --with GROUP] [--html] [--json]',
   about:
     'The analysis of the jobs in a folder: times of the steps, standard times, learning, charts. With STEPCALLER_DATABASE_URL set, of all jobs on that server, this folder taken in.',
   options: [
     ['--product ID', 'only the jobs of one product'],
     ['--names', 'technicians by name; otherwise T1, T2, …'],
+    [
+      '--compare GROUP',
+      `two groups of jobs step by step, this one against that of --with; conditions are ${GROUP_USAGE}, an empty text is all`,
+    ],
+    ['--with GROUP', 'the other group; all other jobs where it is not given'],
     ['--html', 'a printable report on stdout'],
     ['--json', 'the whole review as JSON on stdout'],
   ],
@@ -54,26 +85,44 @@ export const review: Verb = {
     const options = {
       product: { type: 'string' },
       names: { type: 'boolean' },
+      compare: { type: 'string' },
+      with: { type: 'string' },
       html: { type: 'boolean' },
       json: { type: 'boolean' },
     } as const;
     const read = readArguments(this, args, options, { least: 1, most: 1 });
-    const found = read.ok ? await logsOfFolder(read.value.files[0] ?? '', console) : read;
-    if (!read.ok || !found.ok) {
-      if (!read.ok) tellFault(console, read.error);
-      else if (!found.ok) tellFault(console, found.error);
+    const groups = read.ok ? groupsFrom(read.value) : read;
+    const folder = read.ok ? (read.value.files[0] ?? '') : '';
+    const found = groups.ok ? await logsOfFolder(folder, console) : groups;
+    if (!read.ok || !groups.ok || !found.ok) {
+      for (const one of [read, groups, found])
+        if (!one.ok) {
+          tellFault(console, one.error);
+          break;
+        }
       return 2;
     }
     const show = read.value.flag('names') ? 'names' : 'pseudonyms';
     const product = read.value.text('product') ?? null;
     const wanted = { product, show } as const;
-    const shared = await fromServer(read.value.files[0] ?? '', wanted, console);
+    const untrusted = found.value.logs.some((log) => log.verdict === 'unknown');
+    const exit = untrusted || found.value.unread.length > 0 ? 1 : 0;
+    if (groups.value !== undefined) {
+      const { a, b } = groups.value;
+      const times = found.value.logs.map((log) => stepTimes(log.job, log.lines, log.verdict));
+      const compared =
+        (await fromServer(folder, (store) => store.compare(a, b, wanted), console)) ??
+        compareGroups(times, a, b, wanted);
+      if (read.value.flag('json')) console.out(JSON.stringify(compared, null, 2));
+      else printComparison(compared.comparison, console);
+      return exit;
+    }
+    const shared = await fromServer(folder, (store) => store.review(wanted), console);
     const summary = shared ?? reviewLogs(found.value.logs, wanted);
     if (read.value.flag('json')) console.out(JSON.stringify(summary, null, 2));
     else if (read.value.flag('html')) console.out(periodReport(summary));
     else printReview(summary, console);
     for (const notice of summary.notices) console.err(notice.text);
-    const untrusted = found.value.logs.some((log) => log.verdict === 'unknown');
-    return untrusted || found.value.unread.length > 0 ? 1 : 0;
+    return exit;
   },
 };
