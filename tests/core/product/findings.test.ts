@@ -2,8 +2,9 @@
  * One broken file for every code: the code comes, and at the line that is marked with `# HERE`. Where a
  * line cannot carry a comment, the case names the text of the line instead.
  */
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import type { Diagnostic } from '../../../electron/core/base/diagnostic.ts';
 import { compareRevisions } from '../../../electron/core/product/compare-revisions.ts';
 import { LIMITS } from '../../../electron/core/product/limits.ts';
 import { readProduct } from '../../../electron/core/product/read-product.ts';
@@ -464,6 +465,30 @@ describe('each broken file gives its code at its line', () => {
       expect(product === undefined).toBe(diagnostics.some((each) => each.severity === 'error'));
     },
   );
+});
+
+/** One finding as it is kept: how grave, what, where, what stands there, and the facts. */
+function kept({ code, severity, place, facts }: Diagnostic): string {
+  const at = place === undefined ? '' : `${place.line}:${place.column}`;
+  const there = place?.sourceLine.slice(place.column - 1, place.column + 29) ?? '';
+  return `  ${severity} ${code} at ${at} ${JSON.stringify(there)} ${JSON.stringify(facts)}`;
+}
+
+describe('all that each broken file tells, nine findings at most', () => {
+  const KEPT = new URL('./findings.txt', import.meta.url);
+
+  it('is what it told before; after a change that is meant: KEEP=1 npx vitest run tests/core/product', () => {
+    const told = cases.map(({ code, text, at }) => {
+      const { diagnostics } = readProduct(text, 'broken.yaml');
+      return [
+        `${code} in ${JSON.stringify((at ?? '# HERE').slice(0, 40))}`,
+        ...diagnostics.slice(0, 9).map(kept),
+      ].join('\n');
+    });
+    const all = `${told.join('\n')}\n`;
+    if (process.env.KEEP === '1') writeFileSync(KEPT, all);
+    expect(all).toBe(readFileSync(KEPT, 'utf8'));
+  });
 });
 
 describe('codes and words', () => {
