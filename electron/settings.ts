@@ -7,7 +7,8 @@ import type { Settings } from './ipc/contract.ts';
 import { settingsChangeSchema } from './ipc/schemas.ts';
 
 export const DEFAULT_SETTINGS: Settings = {
-  technician: 'Technician A',
+  // Nobody, until somebody says who works here: the review shows a person's own data under the own name.
+  technician: '',
   verbosity: 'full',
   rate: 1,
   units: 'metric',

@@ -15,7 +15,7 @@ import { Desk } from './screens/desk/desk.tsx';
 import { Help } from './screens/help.tsx';
 import { PlanScreen } from './screens/plan.tsx';
 import { SettingsScreen } from './screens/settings.tsx';
-import { Start } from './screens/start.tsx';
+import { PRACTICE_PRODUCT, Start } from './screens/start.tsx';
 import { useVoice } from './voice.tsx';
 import { LanguageProvider, usePageLanguage } from './words/languages.ts';
 import { useWords, WordsProvider } from './words/words.ts';
@@ -102,6 +102,7 @@ function Screens({
   save: (c: Partial<Settings>) => Promise<Refusal | null>;
 }) {
   const host = useHost();
+  const w = useWords();
   const [screen, setScreen] = useState<Screen>({ at: 'start' });
   const [entry, setEntry] = useState<Entry>(() => emptyEntry('', settings.technician));
   const [plan, setPlan] = useState<Plan | null>(null);
@@ -158,7 +159,8 @@ function Screens({
           return;
         }
         setPlan(made);
-        void save({ technician: entry.technician.trim() });
+        // Whoever only practises has not said who works here.
+        if (made.product !== PRACTICE_PRODUCT) void save({ technician: entry.technician.trim() });
         go({ at: 'bench', job: answer.value.job });
       });
   };
@@ -169,7 +171,8 @@ function Screens({
         return;
       }
       const part = answer.value.parts.find((one) => one.replaceable);
-      setEntry({ ...emptyEntry(file, settings.technician), replace: part === undefined ? [] : [part.id] });
+      const technician = settings.technician === '' ? w.before.technician : settings.technician;
+      setEntry({ ...emptyEntry(file, technician), replace: part === undefined ? [] : [part.id] });
       go({ at: part === undefined ? 'before' : 'plan' });
     });
   };

@@ -219,6 +219,8 @@ describe('the review of a period as a file', () => {
 
   it('shows the own name to the person who is set, and nobody else', async () => {
     const host = hostWith({ settingsPath: join(root, 'own.json') });
+    // Nobody has said who works here: nobody's data are the own ones.
+    expect((await reviewOf(host)).people.flatMap((one) => one.name ?? [])).toEqual([]);
     await host.ask('settings.set', { technician: 'Somebody else' });
     const names = new Set((await reviewOf(host)).people.map((one) => one.name));
     expect(names).toEqual(new Set([null]));

@@ -94,11 +94,27 @@ describe('from choosing a unit to the bench', () => {
     expect(screen.getByText(en.before.noMatch('gearbox'))).toBeDefined();
   });
 
-  it('starts the practice in two touches', async () => {
-    const { bridge } = await openApp();
+  it('starts the practice in two touches, also before anybody has said who works here', async () => {
+    const { bridge } = await openApp({ technician: '' });
     await click(en.start.practiceGo);
     await click(en.plan.start);
     expect(bridge.view()?.product_name).toBe('Paper unit for practice');
+    const after = await bridge.ask('settings.get', null);
+    expect(after.ok && after.value.technician).toBe('');
+  });
+
+  it('asks who does the job until somebody has said so', async () => {
+    const { bridge } = await openApp({ technician: '' });
+    await click(/WT-3/);
+    fireEvent.click(screen.getByRole('checkbox', { name: 'battery pack' }));
+    const toPlan = screen.getByRole('button', { name: en.before.toPlan }) as HTMLButtonElement;
+    expect(toPlan.disabled).toBe(true);
+    expect(screen.getByText(en.before.need.technician)).toBeDefined();
+    fireEvent.change(screen.getByRole('textbox', { name: en.before.technician }), { target: { value: 'B' } });
+    await click(en.before.toPlan);
+    await click(en.plan.start);
+    const after = await bridge.ask('settings.get', null);
+    expect(after.ok && after.value.technician).toBe('B');
   });
 
   it('does not offer the practice as a unit', async () => {
