@@ -11,6 +11,7 @@ import {
   orderWithSetupCosts,
 } from '../../electron/core/plan/order.ts';
 import { setupProblem } from '../../electron/core/plan/setup-problem.ts';
+import { Ground } from '../../electron/core/plan/walk.ts';
 
 const RUNS = Number(process.env.STEPCALLER_PROPERTY_RUNS ?? 300);
 const seeds = fc.integer({ min: 0, max: 2 ** 31 - 1 });
@@ -90,7 +91,7 @@ test('relaxed bound and beam: never above and never below the optimum, at any wi
         expect(problem.relaxedBound(problem.newTally(), problem.start, ready, width)).toBeLessThanOrEqual(
           best,
         );
-        const order = beamOrder(problem, problem.precedence, width);
+        const order = beamOrder(problem, new Ground(problem, problem.precedence), width);
         expect(isValidOrder(problem, order)).toBe(true);
         expect(costOfOrder(problem, order)).toBeGreaterThanOrEqual(best);
       }

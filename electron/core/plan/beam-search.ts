@@ -1,96 +1,147 @@
 /**
  * Beam search for an order of many nodes: of all states with the same number of nodes done, the most
  * promising few go on. Deterministic; the width says how much work it does, never the clock.
+ *
+ * A state that is only a candidate is a line of figures: it was walked to and gone back from. Only those
+ * that are chosen get a walk of their own, so that the work does not grow with what is ready.
  */
 import type { OrderingProblem } from './order.ts';
-import { type Precedence, Progress } from './progress.ts';
+import { type Ground, Walk } from './walk.ts';
 
 /** How much the guess of what is still to come counts against what has been paid; found by trying. */
 const GUESS_WEIGHT = 0.5;
 /** Of each state the cheapest few nodes are tried next. */
 const BRANCHES_MAX = 4;
 
+/** A state that was chosen. */
 interface BeamState {
   readonly parent: BeamState | null;
   /** Nodes done on the way from the parent. */
   readonly steps: readonly number[];
-  readonly progress: Progress;
+  readonly state: number;
+  readonly paid: number;
+  walk: Walk | null;
+  /** Candidates that may still be walked to from here. */
+  pending: number;
+}
+
+interface Candidate {
+  readonly from: BeamState;
+  readonly node: number;
   readonly state: number;
   readonly paid: number;
   readonly worth: number;
+  readonly mark: number;
 }
 
-/** The best order found with `width` states of each number of nodes done. */
-export function beamOrder(
-  problem: OrderingProblem,
-  precedence: Precedence,
-  width: number,
-): readonly number[] {
-  const { count } = precedence;
-  const layers: BeamState[][] = Array.from({ length: count + 1 }, () => []);
-  const settle = (parent: BeamState | null, node: number): void => {
-    const progress = parent === null ? Progress.none(precedence) : parent.progress.copy();
-    const steps: number[] = [];
-    let state = problem.start;
-    let paid = 0;
-    if (parent !== null) {
-      state = problem.next(parent.state, node);
-      paid = parent.paid + problem.cost(parent.state, node);
-      steps.push(node);
-      progress.finishAt(progress.ready.indexOf(node));
-    }
-    progress.finishAll((v) => problem.isIdle(state, v), steps);
-    const worth = paid + GUESS_WEIGHT * problem.guess(state, progress.ready);
-    layers[progress.count]?.push({ parent, steps, progress, state, paid, worth });
-  };
-  settle(null, -1);
-  for (let done = 0; done < count; done += 1) {
-    const layer = layers[done] ?? [];
-    layers[done] = [];
-    for (const from of chosen(layer, width)) for (const node of choices(problem, from)) settle(from, node);
+class Beam {
+  private readonly problem: OrderingProblem;
+  private readonly ground: Ground;
+  private readonly width: number;
+  private readonly layers: Candidate[][];
+  private readonly spare: Walk[] = [];
+  private readonly steps: number[] = [];
+
+  constructor(problem: OrderingProblem, ground: Ground, width: number) {
+    this.problem = problem;
+    this.ground = ground;
+    this.width = width;
+    this.layers = Array.from({ length: ground.count + 1 }, () => []);
   }
-  const ends = layers[count] ?? [];
-  let best = ends[0];
-  for (const end of ends) if (best === undefined || end.paid < best.paid) best = end;
+
+  run(): readonly number[] {
+    const { problem, layers } = this;
+    const walk = Walk.begin(this.ground);
+    const steps: number[] = [];
+    walk.settle(problem.start, steps);
+    const start: BeamState = { parent: null, steps, state: problem.start, paid: 0, walk, pending: 0 };
+    let last = start;
+    if (walk.count < this.ground.count) this.expand(start, walk);
+    for (let done = 0; done < layers.length; done += 1) {
+      const layer = layers[done] as Candidate[];
+      layers[done] = [];
+      for (const candidate of layer) {
+        const state = this.chosen(candidate);
+        if (done === this.ground.count) return orderOf(state);
+        this.expand(state, state.walk as Walk);
+        last = state;
+      }
+    }
+    return orderOf(last);
+  }
+
+  /** Tries what may come next, and goes back each time. */
+  private expand(from: BeamState, walk: Walk): void {
+    const { problem, steps } = this;
+    const { nodes, costs } = walk.cheapest(from.state, BRANCHES_MAX);
+    from.pending = 1;
+    for (let i = 0; i < nodes.length; i += 1) {
+      const node = nodes[i] as number;
+      const state = problem.next(from.state, node);
+      const paid = from.paid + (costs[i] as number);
+      steps.length = 0;
+      steps.push(node);
+      walk.finish(node);
+      walk.settle(state, steps);
+      const worth = paid + GUESS_WEIGHT * problem.outlook.guess(state, walk.tally);
+      this.offer(walk.count, { from, node, state, paid, worth, mark: walk.mark });
+      for (let j = steps.length - 1; j >= 0; j -= 1) walk.undo(steps[j] as number);
+    }
+    this.release(from, 1);
+  }
+
+  /** Keeps the candidate where it is among the best of its layer; of equal states the one that costs less stays. */
+  private offer(done: number, candidate: Candidate): void {
+    const layer = this.layers[done] as Candidate[];
+    candidate.from.pending += 1;
+    let at = layer.length;
+    for (let i = 0; i < layer.length; i += 1) {
+      const other = layer[i] as Candidate;
+      if (at === layer.length && candidate.worth < other.worth) at = i;
+      if (other.mark !== candidate.mark || other.state !== candidate.state) continue;
+      if (other.paid <= candidate.paid) {
+        this.release(candidate.from, 1);
+        return;
+      }
+      layer.splice(i, 1);
+      this.release(other.from, 1);
+      break;
+    }
+    layer.splice(Math.min(at, layer.length), 0, candidate);
+    if (layer.length > this.width) this.release((layer.pop() as Candidate).from, 1);
+  }
+
+  /** Some candidates are settled; where none is left the walk can be used again. */
+  private release(state: BeamState, settled: number): void {
+    state.pending -= settled;
+    if (state.pending > 0 || state.walk === null) return;
+    this.spare.push(state.walk);
+    state.walk = null;
+  }
+
+  /** Walks to a candidate: with the parent's own walk where no other needs it. */
+  private chosen({ from, node, state, paid }: Candidate): BeamState {
+    const parents = from.walk as Walk;
+    let walk = parents;
+    if (from.pending > 1) {
+      walk = this.spare.pop() ?? Walk.begin(this.ground);
+      walk.copyFrom(parents);
+    } else from.walk = null;
+    from.pending -= 1;
+    const steps = [node];
+    walk.finish(node);
+    walk.settle(state, steps);
+    return { parent: from, steps, state, paid, walk, pending: 0 };
+  }
+}
+
+function orderOf(end: BeamState): readonly number[] {
   const pieces: (readonly number[])[] = [];
-  for (let at: BeamState | null = best ?? null; at !== null; at = at.parent) pieces.push(at.steps);
+  for (let at: BeamState | null = end; at !== null; at = at.parent) pieces.push(at.steps);
   return pieces.reverse().flat();
 }
 
-/** The best states, each set of nodes done with each set-up once. */
-function chosen(layer: BeamState[], width: number): readonly BeamState[] {
-  if (layer.length < 2) return layer;
-  layer.sort((a, b) => a.worth - b.worth);
-  const kept: BeamState[] = [];
-  for (const state of layer) {
-    if (kept.some((k) => k.progress.mark === state.progress.mark && k.state === state.state)) continue;
-    kept.push(state);
-    if (kept.length === width) break;
-  }
-  return kept;
-}
-
-/** The cheapest of what may come next: one node of each settled group, every other ready node. */
-function choices(problem: OrderingProblem, from: BeamState): readonly number[] {
-  const nodes: number[] = [];
-  const costs: number[] = [];
-  const groups = new Set<number>();
-  for (const node of from.progress.ready) {
-    const cost = problem.cost(from.state, node);
-    if (nodes.length === BRANCHES_MAX && cost >= (costs[BRANCHES_MAX - 1] ?? 0)) continue;
-    const group = problem.groupOf(node);
-    if (problem.isSettled(group)) {
-      if (groups.has(group)) continue;
-      groups.add(group);
-    }
-    let at = costs.length;
-    while (at > 0 && (costs[at - 1] ?? 0) > cost) at -= 1;
-    costs.splice(at, 0, cost);
-    nodes.splice(at, 0, node);
-    if (nodes.length > BRANCHES_MAX) {
-      nodes.pop();
-      costs.pop();
-    }
-  }
-  return nodes;
+/** The best order found with `width` states of each number of nodes done. */
+export function beamOrder(problem: OrderingProblem, ground: Ground, width: number): readonly number[] {
+  return new Beam(problem, ground, width).run();
 }

@@ -4,14 +4,29 @@
  * ordering problem (cost depends on the node before, `matrix-problem.ts`) and setup families (cost depends
  * on what is set up: tool, side …, `setup-problem.ts`).
  *
- * Method: a greedy order first. Where its cost meets the lower bound it is optimal. Else a best-first
- * search (A*) over pairs (set done, state) until it is proven or the budget is spent; then the better of
- * greedy and beam search is returned, with the proven bound. The budget counts work, never time, so that
+ * Method: an order by looking one choice ahead, another by a beam search where that is wide enough, the
+ * better one improved by moving pieces of it. Where its cost meets the lower bound it is optimal. Else, with
+ * few nodes, a best-first search (A*) over pairs (set done, state) until it is proven or the budget is
+ * spent; then the best order is returned, with the proven bound. The budget counts work, never time, so that
  * the result is the same on every machine.
  */
 import { beamOrder } from './beam-search.ts';
+import { lookaheadOrder } from './lookahead-order.ts';
 import { MinHeap } from './min-heap.ts';
 import type { Precedence } from './progress.ts';
+import { Ground, tidiedOrder } from './walk.ts';
+
+/** Running figures from which one guesses what is still to come; the guess need not be a bound. */
+export interface Outlook {
+  /** Length of the array of figures. */
+  readonly size: number;
+  begin(figures: Int32Array): void;
+  /** A node is done. */
+  take(figures: Int32Array, node: number): void;
+  /** A node that was done is not done any more. */
+  giveBack(figures: Int32Array, node: number): void;
+  guess(state: number, figures: Int32Array): number;
+}
 
 /** A problem: `count` nodes, each done once, after its predecessors. All costs are ≥ 0. */
 export interface OrderingProblem {
@@ -30,15 +45,15 @@ export interface OrderingProblem {
   isIdle(state: number, node: number): boolean;
   /** Nodes of one group have the same costs and transitions. */
   groupOf(node: number): number;
-  /** Nodes of one entry have the same costs; those that never leave another state come apart from the rest. */
-  entryOf(node: number): number;
+  /** The order or a cheaper one, quickly; a valid order stays valid. */
+  improved(order: readonly number[]): readonly number[];
   /** True where after one node of the group the others are idle, so that one branch stands for all. */
   isSettled(group: number): boolean;
   /** Running figures for the bound, and how doing a node changes them. */
   newTally(): Float64Array;
   take(tally: Float64Array, node: number): void;
-  /** About what is still to come, for choosing among states; it need not be a bound. */
-  guess(state: number, ready: readonly number[]): number;
+  /** About what is still to come, for choosing among states. */
+  readonly outlook: Outlook;
   /** As `bound`, before the first node; better and dearer with the width. */
   relaxedBound(tally: Float64Array, state: number, ready: readonly number[], width: number): number;
   /** Never more than the cheapest way to do all that is left. `ready` are nodes that could be next. */
@@ -64,7 +79,9 @@ export const SEARCH_WORK = 60_000;
 const EXACT_NODES_MAX = 64;
 /** Width of the relaxed diagrams and of the beam, times nodes; and the widest of either. */
 const BOUND_WORK = 3_000;
-const BEAM_WORK = 2_000;
+const BEAM_WORK = 1_200;
+/** A narrower beam than this finds no better orders than looking ahead and improving does. */
+const BEAM_WIDTH_MIN = 4;
 const WIDTH_MAX = 32;
 
 /** Predecessors left of each node before the first is done. */
@@ -89,72 +106,6 @@ export function isValidOrder(problem: OrderingProblem, order: readonly number[])
   for (const [i, node] of order.entries()) at[node] = i;
   if (order.length !== problem.count || at.includes(-1)) return false;
   return order.every((node, i) => (problem.before[node] ?? []).every((u) => (at[u] ?? -1) < i));
-}
-
-/** Nodes that are ready, kept by group so that a choice looks at groups and not at nodes. */
-class ReadyGroups {
-  private readonly heaps = new Map<number, MinHeap<number>>();
-  add(node: number, group: number): void {
-    let heap = this.heaps.get(group);
-    if (heap === undefined) {
-      heap = new MinHeap<number>((a, b) => a < b);
-      this.heaps.set(group, heap);
-    }
-    heap.push(node);
-  }
-  take(group: number): number {
-    const heap = this.heaps.get(group);
-    const node = heap?.pop();
-    if (heap === undefined || node === undefined)
-      throw new Error(`assertion failed: group ${group} is empty`);
-    if (heap.size === 0) this.heaps.delete(group);
-    return node;
-  }
-  /** Calls back with each group, its smallest node and how many are ready, in order of first arrival. */
-  each(visit: (group: number, node: number, size: number) => void): void {
-    for (const [group, heap] of this.heaps) visit(group, heap.peek() ?? -1, heap.size);
-  }
-}
-
-/** How the greedy order breaks ties: by the author's order, or by the largest group of ready nodes. */
-type TieRule = 'first' | 'largest';
-
-function greedyOrder(problem: OrderingProblem, tie: TieRule): readonly number[] {
-  const degrees = degreesOf(problem.precedence);
-  const ready = new ReadyGroups();
-  for (let v = 0; v < problem.count; v += 1) if (degrees[v] === 0) ready.add(v, problem.entryOf(v));
-  const order: number[] = [];
-  let state = problem.start;
-  while (order.length < problem.count) {
-    let best = -1;
-    let bestCost = Number.POSITIVE_INFINITY;
-    let bestNode = -1;
-    let bestSize = 0;
-    ready.each((group, node, size) => {
-      const cost = problem.cost(state, node);
-      if (cost > bestCost) return;
-      const moves = problem.next(state, node) !== state;
-      const rank = moves ? cost + 0.5 : cost;
-      const wins =
-        rank < bestCost ||
-        (rank === bestCost && (tie === 'largest' && size !== bestSize ? size > bestSize : node < bestNode));
-      if (!wins) return;
-      best = group;
-      bestCost = rank;
-      bestNode = node;
-      bestSize = size;
-    });
-    if (best === -1) throw new Error('assertion failed: precedence has a cycle');
-    const node = ready.take(best);
-    order.push(node);
-    state = problem.next(state, node);
-    for (const w of problem.precedence.after[node] ?? []) {
-      const left = (degrees[w] ?? 0) - 1;
-      degrees[w] = left;
-      if (left === 0) ready.add(w, problem.entryOf(w));
-    }
-  }
-  return order;
 }
 
 interface SearchNode {
@@ -322,21 +273,27 @@ export function orderWithSetupCosts(
     if (candidateCost < cost) [order, cost] = [candidate, candidateCost];
   };
   if (options.hint !== undefined) offer(options.hint);
-  offer(greedyOrder(problem, 'first'));
-  offer(greedyOrder(problem, 'largest'));
+  const ground = new Ground(problem, problem.precedence);
+  const width = (total: number): number => Math.min(WIDTH_MAX, Math.floor(total / problem.count));
+  offer(lookaheadOrder(problem, ground));
+  if (width(BEAM_WORK) >= BEAM_WIDTH_MIN) offer(beamOrder(problem, ground, width(BEAM_WORK)));
+  offer(problem.improved(order));
   const search = new Search(problem);
   const root = search.root();
   const finish = (bound: number): Ordering => {
     const lower_bound = Math.min(bound, cost);
-    return { order, cost, lower_bound, exact: lower_bound >= cost, generated: search.generated };
+    const tidy = order === options.hint ? order : tidiedOrder(ground, order);
+    return {
+      order: tidy,
+      cost: costOfOrder(problem, tidy),
+      lower_bound,
+      exact: lower_bound >= cost,
+      generated: search.generated,
+    };
   };
   if (cost <= root.f) return finish(root.f);
   const work = options.work ?? SEARCH_WORK;
-  const width = (total: number): number =>
-    Math.max(1, Math.min(WIDTH_MAX, Math.floor(total / problem.count)));
-  const relaxed = problem.relaxedBound(root.tally, root.state, root.ready, width(BOUND_WORK));
-  if (cost <= relaxed) return finish(relaxed);
-  offer(beamOrder(problem, problem.precedence, width(BEAM_WORK)));
+  const relaxed = problem.relaxedBound(root.tally, root.state, root.ready, Math.max(1, width(BOUND_WORK)));
   if (cost <= relaxed || problem.count > EXACT_NODES_MAX) return finish(relaxed);
   const found = bestFirst(search, root, problem.count, cost, work);
   if (found.leaf !== null) offer(orderOf(found.leaf));

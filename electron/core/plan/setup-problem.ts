@@ -3,7 +3,8 @@
  * a side of the unit up, a place, a tray compartment) and each change of a set-up has a cost. Made for
  * `orderWithSetupCosts`.
  */
-import type { OrderingProblem } from './order.ts';
+import { type FlatSetups, improvedOrder } from './local-search.ts';
+import type { OrderingProblem, Outlook } from './order.ts';
 import { type Precedence, precedenceOf, topological } from './progress.ts';
 import { fewestChanges } from './setup-bound.ts';
 
@@ -33,7 +34,6 @@ interface Tables {
   readonly radix: readonly number[];
   readonly machine: Machine;
   readonly groups: Int32Array;
-  readonly entries: Int32Array;
   readonly settled: readonly boolean[];
   /** Nodes that need nothing of a kind and leave a family of it: worth keeping for when it helps. */
   readonly giving: readonly boolean[];
@@ -47,19 +47,12 @@ function isGiving(node: SetupNode): boolean {
   return node.first.some((first, k) => first === -1 && (node.last[k] ?? -1) > 0);
 }
 
-function groupsOf(nodes: readonly SetupNode[]): {
-  groups: Int32Array;
-  entries: Int32Array;
-  settled: boolean[];
-} {
+function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: boolean[] } {
   const numbers = new Map<string, number>();
-  const entryNumbers = new Map<string, number>();
   const settled: boolean[] = [];
   const groups = new Int32Array(nodes.length);
-  const entries = new Int32Array(nodes.length);
   for (const [v, node] of nodes.entries()) {
-    const entry = node.first.join(',');
-    const key = `${entry}|${node.last.join(',')}`;
+    const key = `${node.first.join(',')}|${node.last.join(',')}`;
     let group = numbers.get(key);
     if (group === undefined) {
       group = numbers.size;
@@ -67,15 +60,8 @@ function groupsOf(nodes: readonly SetupNode[]): {
       settled.push(!isGiving(node) && node.first.every((first, k) => first === -1 || first === node.last[k]));
     }
     groups[v] = group;
-    const entryKey = settled[group] === true ? `${entry}|` : entry;
-    let number = entryNumbers.get(entryKey);
-    if (number === undefined) {
-      number = entryNumbers.size;
-      entryNumbers.set(entryKey, number);
-    }
-    entries[v] = number;
   }
-  return { groups, entries, settled };
+  return { groups, settled };
 }
 
 /**
@@ -164,31 +150,105 @@ export function setupProblem(
     next: (state, node) => machine.next(state, node),
     isIdle: (state, node) => tables.giving[node] !== true && machine.isUntouched(state, node),
     groupOf: (node) => tables.groups[node] ?? 0,
-    entryOf: (node) => tables.entries[node] ?? 0,
     isSettled: (group) => tables.settled[group] ?? false,
-    guess: (state, ready) => guess(tables, state, ready),
+    outlook: new LongestPaths(tables),
+    improved: (order) => improvedOrder(machine.flat(kinds), precedence, order),
     ...tallying(tables, precedence),
   };
 }
 
-/** The changes on the longest path that is still to come, kind by kind: what is left costs about this much. */
-function guess({ kinds, machine, chain, below }: Tables, state: number, ready: readonly number[]): number {
-  let sum = 0;
-  for (let k = 0; k < kinds.length; k += 1) {
-    const current = machine.familyIn(state, k);
-    const changes = chain[k] as Int32Array;
-    const family = below[k] as Int32Array;
-    let most = 0;
-    for (let i = 0; i < ready.length; i += 1) {
-      const v = ready[i] as number;
-      const own = changes[v] as number;
-      if (own < most) continue;
-      const enters = family[v] !== -1 && (family[v] !== current || current === 0);
-      most = enters ? own + 1 : own;
-    }
-    sum += (kinds[k]?.weight ?? 0) * most;
+/**
+ * The changes on the longest path that is still to come, kind by kind: what is left costs about this much.
+ * The figures say for each kind how many undone nodes begin a path of how many changes, and with which
+ * family; the longest is looked for downward from the longest known.
+ */
+class LongestPaths implements Outlook {
+  readonly size: number;
+  private readonly tables: Tables;
+  /** For each kind: where its figures are, how many a number of changes has, and the most changes. */
+  private readonly at: readonly number[];
+  private readonly row: readonly number[];
+  private readonly most: readonly number[];
+
+  constructor(tables: Tables) {
+    this.tables = tables;
+    this.most = tables.chain.map((changes) => changes.reduce((most, own) => Math.max(most, own), 0));
+    // Families are told apart where that takes little room: a walk is copied with all of its figures.
+    this.row = this.most.map((most, k) => {
+      const detailed = (tables.kinds[k]?.families ?? 0) + 2;
+      return (most + 1) * detailed <= 4 * tables.nodes.length + 64 ? detailed : 1;
+    });
+    let size = tables.kinds.length;
+    this.at = this.most.map((most, k) => {
+      const at = size;
+      size += (most + 1) * (this.row[k] as number);
+      return at;
+    });
+    this.size = size;
   }
-  return sum;
+
+  begin(figures: Int32Array): void {
+    for (let v = 0; v < this.tables.nodes.length; v += 1) this.giveBack(figures, v);
+  }
+
+  private place(k: number, node: number): number {
+    return (
+      (this.at[k] as number) +
+      ((this.tables.chain[k] as Int32Array)[node] as number) * (this.row[k] as number)
+    );
+  }
+
+  take(figures: Int32Array, node: number): void {
+    const { below, kinds } = this.tables;
+    for (let k = 0; k < kinds.length; k += 1) {
+      const at = this.place(k, node);
+      figures[at] = (figures[at] as number) - 1;
+      const family = (below[k] as Int32Array)[node] as number;
+      if (family !== -1 && this.row[k] !== 1) {
+        figures[at + 1 + family] = (figures[at + 1 + family] as number) - 1;
+      }
+    }
+  }
+
+  giveBack(figures: Int32Array, node: number): void {
+    const { below, chain, kinds } = this.tables;
+    for (let k = 0; k < kinds.length; k += 1) {
+      const own = (chain[k] as Int32Array)[node] as number;
+      if (own > (figures[k] as number)) figures[k] = own;
+      const at = this.place(k, node);
+      figures[at] = (figures[at] as number) + 1;
+      const family = (below[k] as Int32Array)[node] as number;
+      if (family !== -1 && this.row[k] !== 1) {
+        figures[at + 1 + family] = (figures[at + 1 + family] as number) + 1;
+      }
+    }
+  }
+
+  guess(state: number, figures: Int32Array): number {
+    const { kinds, machine } = this.tables;
+    let sum = 0;
+    for (let k = 0; k < kinds.length; k += 1) {
+      const { weight, families } = kinds[k] as SetupKind;
+      if (families === 0) continue;
+      const row = this.row[k] as number;
+      let most = figures[k] as number;
+      let at = (this.at[k] as number) + most * row;
+      while (most > 0 && figures[at] === 0) {
+        most -= 1;
+        at -= row;
+      }
+      figures[k] = most;
+      if (row > 1) {
+        const current = machine.familyIn(state, k);
+        let entering = 0;
+        for (let family = 1; family <= families; family += 1)
+          if (family !== current) entering += figures[at + 1 + family] as number;
+        if (entering > 0) most += 1;
+      }
+      sum += weight * most;
+    }
+    return sum;
+  }
 }
 
 /** Reads states and nodes from flat tables; remembers the digits of the state it saw last. */
@@ -210,6 +270,12 @@ class Machine {
     this.first = Int32Array.from(nodes.flatMap((n) => n.first));
     this.last = Int32Array.from(nodes.flatMap((n) => n.last));
     this.digits = new Int32Array(kinds.length);
+  }
+
+  /** The tables as they are. */
+  flat(kinds: readonly SetupKind[]): FlatSetups {
+    const { weights, first, last } = this;
+    return { weights, first, last, start: kinds.map((kind) => kind.start) };
   }
 
   /** Families needed and left of one kind, by node. */

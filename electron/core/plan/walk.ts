@@ -1,0 +1,288 @@
+/**
+ * A way through the nodes of an ordering problem that can be gone back: what is done, what is ready (by
+ * group), and the running figures of what is still to come. One flat array holds it all, so that a copy is
+ * one move of memory. Made for `beam-search.ts`.
+ */
+import { MinHeap } from './min-heap.ts';
+import type { OrderingProblem } from './order.ts';
+import type { Precedence } from './progress.ts';
+
+/** Lists without end as one array: in each row the positions behind. */
+function flat(lists: readonly (readonly number[])[]): {
+  readonly begin: Int32Array;
+  readonly items: Int32Array;
+} {
+  const begin = new Int32Array(lists.length + 1);
+  for (const [v, list] of lists.entries()) begin[v + 1] = (begin[v] ?? 0) + list.length;
+  const items = new Int32Array(begin[lists.length] ?? 0);
+  for (const [v, list] of lists.entries()) items.set(list, begin[v] ?? 0);
+  return { begin, items };
+}
+
+/** Spreads the bits of a number; a mark of a set is the exclusive or over its nodes. */
+export function scattered(node: number): number {
+  let x = Math.imul(node + 1, 0x9e3779b1);
+  x = Math.imul(x ^ (x >>> 15), 0x85ebca6b);
+  return x ^ (x >>> 13);
+}
+
+/** What all walks of a problem share. */
+export class Ground {
+  readonly problem: OrderingProblem;
+  readonly count: number;
+  readonly groupOf: Int32Array;
+  /** A node of each group, which stands for all of them in costs and transitions. */
+  readonly sampleOf: readonly number[];
+  readonly begin: Int32Array;
+  readonly after: Int32Array;
+  readonly marks: Int32Array;
+  /** Places in a walk's array: predecessors left, neighbours in the ring of a group, tally. */
+  readonly nextAt: number;
+  readonly prevAt: number;
+  readonly tallyAt: number;
+  readonly size: number;
+  readonly root: Int32Array;
+  private readonly idle = new Map<number, Int32Array>();
+
+  constructor(problem: OrderingProblem, precedence: Precedence) {
+    this.problem = problem;
+    const { count } = precedence;
+    this.count = count;
+    const samples: number[] = [];
+    this.groupOf = new Int32Array(count);
+    for (let v = 0; v < count; v += 1) {
+      const group = problem.groupOf(v);
+      this.groupOf[v] = group;
+      samples[group] ??= v;
+    }
+    this.sampleOf = samples;
+    const { begin, items } = flat(precedence.after);
+    this.begin = begin;
+    this.after = items;
+    this.marks = Int32Array.from({ length: count }, (_, v) => scattered(v));
+    // The ready nodes of a group stand in a ring with a head.
+    const links = count + samples.length;
+    this.nextAt = count;
+    this.prevAt = count + links;
+    this.tallyAt = count + 2 * links;
+    this.size = this.tallyAt + problem.outlook.size;
+    this.root = this.beginning(precedence, links);
+  }
+
+  private beginning(precedence: Precedence, links: number): Int32Array {
+    const root = new Int32Array(this.size);
+    for (let i = 0; i < links; i += 1) {
+      root[this.nextAt + i] = i;
+      root[this.prevAt + i] = i;
+    }
+    const walk = new Walk(this, root);
+    for (let v = 0; v < this.count; v += 1) root[v] = precedence.before[v]?.length ?? 0;
+    this.problem.outlook.begin(root.subarray(this.tallyAt));
+    for (let v = 0; v < this.count; v += 1) if (root[v] === 0) walk.open(v);
+    return root;
+  }
+
+  /** Groups whose nodes may be done at once while this is set up. */
+  idleGroups(state: number): Int32Array {
+    const known = this.idle.get(state);
+    if (known !== undefined) return known;
+    const { problem, sampleOf } = this;
+    const groups: number[] = [];
+    for (let g = 0; g < sampleOf.length; g += 1)
+      if (problem.isIdle(state, sampleOf[g] as number)) groups.push(g);
+    const list = Int32Array.from(groups);
+    this.idle.set(state, list);
+    return list;
+  }
+}
+
+/** How far one order has come. */
+export class Walk {
+  readonly ground: Ground;
+  readonly array: Int32Array;
+  readonly tally: Int32Array;
+  count = 0;
+  /** Equal for equal sets of nodes done; different sets seldom share one. */
+  mark = 0;
+  private readonly choice: { readonly nodes: number[]; readonly costs: number[] } = { nodes: [], costs: [] };
+
+  constructor(ground: Ground, array: Int32Array) {
+    this.ground = ground;
+    this.array = array;
+    this.tally = array.subarray(ground.tallyAt);
+  }
+
+  static begin(ground: Ground): Walk {
+    return new Walk(ground, ground.root.slice());
+  }
+
+  copyFrom(other: Walk): void {
+    this.array.set(other.array);
+    this.count = other.count;
+    this.mark = other.mark;
+  }
+
+  /** The node is ready: behind the others of its group. */
+  open(v: number): void {
+    const { array } = this;
+    const { nextAt, prevAt, count, groupOf } = this.ground;
+    const head = count + (groupOf[v] as number);
+    const last = array[prevAt + head] as number;
+    array[nextAt + last] = v;
+    array[prevAt + v] = last;
+    array[nextAt + v] = head;
+    array[prevAt + head] = v;
+  }
+
+  private unlink(at: number): void {
+    const { array } = this;
+    const { nextAt, prevAt } = this.ground;
+    const next = array[nextAt + at] as number;
+    const prev = array[prevAt + at] as number;
+    array[nextAt + prev] = next;
+    array[prevAt + next] = prev;
+  }
+
+  /** Puts back what was taken out last of all that is not back yet. */
+  private relink(at: number): void {
+    const { array } = this;
+    const { nextAt, prevAt } = this.ground;
+    array[nextAt + (array[prevAt + at] as number)] = at;
+    array[prevAt + (array[nextAt + at] as number)] = at;
+  }
+
+  /** The first ready node of a group, or −1. */
+  firstOf(group: number): number {
+    const head = this.ground.count + group;
+    const first = this.array[this.ground.nextAt + head] as number;
+    return first === head ? -1 : first;
+  }
+
+  /** The ready node behind this one in its group, or −1. */
+  nextOf(v: number): number {
+    const next = this.array[this.ground.nextAt + v] as number;
+    return next < this.ground.count ? next : -1;
+  }
+
+  /**
+   * The cheapest of what may come next, at most `most`: one node of each settled group, every other ready
+   * node. The lists are used again by the next call.
+   */
+  cheapest(
+    state: number,
+    most: number,
+  ): { readonly nodes: readonly number[]; readonly costs: readonly number[] } {
+    const { problem, sampleOf } = this.ground;
+    const { nodes, costs } = this.choice;
+    nodes.length = 0;
+    costs.length = 0;
+    for (let group = 0; group < sampleOf.length; group += 1) {
+      let node = this.firstOf(group);
+      if (node === -1) continue;
+      const cost = problem.cost(state, node);
+      for (; node !== -1; node = problem.isSettled(group) ? -1 : this.nextOf(node)) {
+        if (nodes.length === most && cost >= (costs[most - 1] as number)) break;
+        let at = Math.min(nodes.length, most - 1);
+        for (; at > 0 && (costs[at - 1] as number) > cost; at -= 1) {
+          costs[at] = costs[at - 1] as number;
+          nodes[at] = nodes[at - 1] as number;
+        }
+        costs[at] = cost;
+        nodes[at] = node;
+      }
+    }
+    return this.choice;
+  }
+
+  /** Does a ready node. */
+  finish(v: number): void {
+    const { array, ground } = this;
+    const { begin, after } = ground;
+    this.unlink(v);
+    this.count += 1;
+    this.mark ^= ground.marks[v] as number;
+    ground.problem.outlook.take(this.tally, v);
+    for (let i = begin[v] as number, end = begin[v + 1] as number; i < end; i += 1) {
+      const w = after[i] as number;
+      const left = (array[w] as number) - 1;
+      array[w] = left;
+      if (left === 0) this.open(w);
+    }
+  }
+
+  /** Takes back the node that was done last. */
+  undo(v: number): void {
+    const { array, ground } = this;
+    const { begin, after } = ground;
+    for (let i = (begin[v + 1] as number) - 1, end = begin[v] as number; i >= end; i -= 1) {
+      const w = after[i] as number;
+      const left = (array[w] as number) + 1;
+      array[w] = left;
+      if (left === 1) this.unlink(w);
+    }
+    ground.problem.outlook.giveBack(this.tally, v);
+    this.mark ^= ground.marks[v] as number;
+    this.count -= 1;
+    this.relink(v);
+  }
+
+  /** Does every ready node that is idle while this is set up, and those that become ready by it; adds them to `done`. */
+  settle(state: number, done: number[]): void {
+    const idle = this.ground.idleGroups(state);
+    for (let more = true; more; ) {
+      more = false;
+      for (let i = 0; i < idle.length; i += 1) {
+        const group = idle[i] as number;
+        for (let v = this.firstOf(group); v !== -1; v = this.firstOf(group)) {
+          this.finish(v);
+          done.push(v);
+          more = true;
+        }
+      }
+    }
+  }
+}
+
+/**
+ * The order with each node that is idle when it becomes ready done at once, those with small numbers first:
+ * where nothing is to be gained, nodes stay as they are numbered. Never dearer.
+ */
+export function tidiedOrder(ground: Ground, order: readonly number[]): readonly number[] {
+  const { problem, count, groupOf, begin, after } = ground;
+  const left = ground.root.slice(0, count);
+  const ready = ground.sampleOf.map(() => new MinHeap<number>((a, b) => a < b));
+  const tidied: number[] = [];
+  let state = problem.start;
+  const finish = (v: number): void => {
+    tidied.push(v);
+    left[v] = -1;
+    for (let i = begin[v] as number; i < (begin[v + 1] as number); i += 1) {
+      const w = after[i] as number;
+      left[w] = (left[w] as number) - 1;
+      if (left[w] === 0) ready[groupOf[w] as number]?.push(w);
+    }
+  };
+  const smallestIdle = (): MinHeap<number> | undefined => {
+    let least: MinHeap<number> | undefined;
+    for (const group of ground.idleGroups(state)) {
+      const heap = ready[group] as MinHeap<number>;
+      // What the order brought is still in its heap.
+      while (heap.size > 0 && left[heap.peek() as number] === -1) heap.pop();
+      if (heap.size > 0 && (least === undefined || (heap.peek() as number) < (least.peek() as number)))
+        least = heap;
+    }
+    return least;
+  };
+  const idleFirst = (): void => {
+    for (let heap = smallestIdle(); heap !== undefined; heap = smallestIdle()) finish(heap.pop() as number);
+  };
+  for (let v = 0; v < count; v += 1) if (left[v] === 0) ready[groupOf[v] as number]?.push(v);
+  idleFirst();
+  for (const v of order) {
+    if (left[v] === -1) continue;
+    state = problem.next(state, v);
+    finish(v);
+    idleFirst();
+  }
+  return tidied;
+}
