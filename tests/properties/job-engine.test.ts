@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { type RandomSource, randomFromSeed } from '../../electron/core/base/random.ts';
 import { allowedNow } from '../../electron/core/job/allowed.ts';
 import {
@@ -23,6 +23,7 @@ import { randomPlan } from './random-plan.ts';
 // More runs by hand: JOB_RUNS=20000 npx vitest run tests/properties/job-engine.test.ts
 const RUNS = Number(process.env.JOB_RUNS ?? 120);
 const INPUTS = 120;
+vi.setConfig({ testTimeout: 60_000 + RUNS * 100 });
 
 interface Play {
   readonly plan: Plan;
