@@ -5,7 +5,7 @@
  */
 import { readdir, stat } from 'node:fs/promises';
 import { hostname } from 'node:os';
-import { err, ok, type Result } from '../core/base/result.ts';
+import { assert, err, ok, type Result } from '../core/base/result.ts';
 import type { Fault } from '../disk/disk-fault.ts';
 import { JOB_FILE_NAME, LOG_FILE_NAME } from '../disk/job-folder.ts';
 import type { SqlClient, Store } from './client.ts';
@@ -18,6 +18,8 @@ import {
   eventRows,
   JOB_COLUMNS,
   type JobRow,
+  KIND_COLUMNS,
+  type KindRow,
   PLAN_COLUMNS,
   type PlanRow,
   type Prepared,
@@ -120,10 +122,33 @@ async function insertJobs(client: SqlClient, batch: readonly Prepared[]): Promis
   return new Map(back.map((row) => [row.job, row.id]));
 }
 
+/** Numbers of the steps by type of job, as far as this import has met them. */
+type StepKinds = Map<string, Map<string, number>>;
+
+/** Numbers the steps of the batch that have no number yet; whoever comes first, all programs get the same ones. */
+async function numberSteps(store: SqlClient, batch: readonly Prepared[], kinds: StepKinds): Promise<void> {
+  const missing = new Map<string, KindRow>();
+  for (const { steps } of batch)
+    for (const { product, job_type, step } of steps)
+      if (kinds.get(job_type)?.has(step) !== true)
+        missing.set(JSON.stringify([job_type, step]), { product, job_type, step });
+  if (missing.size === 0) return;
+  const rows = [...missing].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, row]) => row);
+  await insertRows(store, 'step_kind', KIND_COLUMNS as Columns<KindRow>, rows, 'ON CONFLICT DO NOTHING');
+  const types = [...new Set(rows.map((row) => row.job_type))];
+  const found = await store.query<{ id: number; job_type: string; step: string }>(
+    'SELECT id, job_type, step FROM stepcaller.step_kind WHERE job_type = ANY($1::text[])',
+    [types],
+  );
+  for (const type of types) if (!kinds.has(type)) kinds.set(type, new Map());
+  for (const { id, job_type, step } of found) kinds.get(job_type)?.set(step, id);
+}
+
 async function insertDetails(
   client: SqlClient,
   batch: readonly Prepared[],
   ids: ReadonlyMap<string, string>,
+  kinds: StepKinds,
 ): Promise<number> {
   const events: EventRow[] = [];
   const steps: StepRow[] = [];
@@ -131,7 +156,11 @@ async function insertDetails(
     const id = ids.get(one.read.job.job);
     if (id === undefined) continue;
     for (const row of eventRows(id, one)) events.push(row);
-    for (const row of one.steps) steps.push({ ...row, job_id: id } as StepRow);
+    for (const row of one.steps) {
+      const kind = kinds.get(row.job_type)?.get(row.step);
+      assert(kind !== undefined, `step without a number: ${row.job_type}, ${row.step}`);
+      steps.push({ ...row, job_id: id, kind } as StepRow);
+    }
   }
   await insertRows(client, 'step_time', STEP_COLUMNS as Columns<StepRow>, steps);
   await insertRows(client, 'event', EVENT_COLUMNS as Columns<EventRow>, events);
@@ -139,7 +168,12 @@ async function insertDetails(
 }
 
 /** Replaces jobs that have grown; rejects those that tell another history. */
-async function settleOld(client: SqlClient, old: readonly Prepared[], outcome: Outcome): Promise<void> {
+async function settleOld(
+  client: SqlClient,
+  old: readonly Prepared[],
+  outcome: Outcome,
+  kinds: StepKinds,
+): Promise<void> {
   const present = await presentOf(
     client,
     old.map((one) => one.read.job.job),
@@ -163,7 +197,7 @@ async function settleOld(client: SqlClient, old: readonly Prepared[], outcome: O
   const names = grown.map((one) => one.read.job.job);
   await client.query('DELETE FROM stepcaller.job WHERE job = ANY($1::text[])', [names]);
   const ids = await insertJobs(client, grown);
-  outcome.events += await insertDetails(client, grown, ids);
+  outcome.events += await insertDetails(client, grown, ids, kinds);
   outcome.updated += ids.size;
 }
 
@@ -171,10 +205,17 @@ async function settleOld(client: SqlClient, old: readonly Prepared[], outcome: O
 const TRY_AGAIN: ReadonlySet<unknown> = new Set(['40P01', '40001']);
 const MAX_TRIES = 5;
 
-async function writeBatch(store: Store, batch: readonly Prepared[], plans: Set<string>): Promise<Outcome> {
+/** What this import knows to be in the store. */
+interface Known {
+  readonly plans: Set<string>;
+  readonly kinds: StepKinds;
+}
+
+async function writeBatch(store: Store, batch: readonly Prepared[], known: Known): Promise<Outcome> {
   for (let tries = 1; ; tries += 1) {
     try {
-      return await tryBatch(store, batch, plans);
+      await numberSteps(store, batch, known.kinds);
+      return await tryBatch(store, batch, known);
     } catch (thrown) {
       if (tries >= MAX_TRIES || !TRY_AGAIN.has((thrown as { code?: unknown }).code)) throw thrown;
     }
@@ -182,7 +223,8 @@ async function writeBatch(store: Store, batch: readonly Prepared[], plans: Set<s
 }
 
 /** One batch in one transaction. Jobs go in by name, so two programs never wait for each other in a circle. */
-async function tryBatch(store: Store, batch: readonly Prepared[], plans: Set<string>): Promise<Outcome> {
+async function tryBatch(store: Store, batch: readonly Prepared[], known: Known): Promise<Outcome> {
+  const { plans } = known;
   const ordered = [...batch].sort((a, b) => (a.read.job.job < b.read.job.job ? -1 : 1));
   const outcome: Outcome = { imported: 0, updated: 0, events: 0, rejected: [] };
   const written = new Set<string>();
@@ -198,10 +240,10 @@ async function tryBatch(store: Store, batch: readonly Prepared[], plans: Set<str
       .flatMap((one) => planRows(one.read));
     await insertRows(client, 'plan_step', PLAN_COLUMNS as Columns<PlanRow>, rows, 'ON CONFLICT DO NOTHING');
     const ids = await insertJobs(client, ordered);
-    outcome.events += await insertDetails(client, ordered, ids);
+    outcome.events += await insertDetails(client, ordered, ids, known.kinds);
     outcome.imported += ids.size;
     const old = ordered.filter((one) => !ids.has(one.read.job.job));
-    if (old.length > 0) await settleOld(client, old, outcome);
+    if (old.length > 0) await settleOld(client, old, outcome, known.kinds);
   });
   for (const hash of written) plans.add(hash);
   return outcome;
@@ -290,7 +332,7 @@ export async function importJobs(
   const known = await knownLogs(store);
   const present = new Set<string>();
   const knownPlans: KnownPlans = new Set();
-  const storedPlans = new Set<string>();
+  const stored: Known = { plans: new Set(), kinds: new Map() };
   const total: Outcome & { found: number; unchanged: number } = {
     imported: 0,
     updated: 0,
@@ -309,7 +351,7 @@ export async function importJobs(
     batch = [];
     events = 0;
     if (ready.length === 0) return;
-    writing = writeBatch(store, ready, storedPlans).then((outcome) => {
+    writing = writeBatch(store, ready, stored).then((outcome) => {
       total.imported += outcome.imported;
       total.updated += outcome.updated;
       total.events += outcome.events;
@@ -361,7 +403,10 @@ export async function importJobs(
   return ok(total);
 }
 
-/** Empties the tables that come from the logs; the next import fills them again. One program at a time. */
+/**
+ * Empties the tables that come from the logs; the next import fills them again. One program at a time. Numbers of
+ * steps stay: an import that goes on meanwhile uses them.
+ */
 export async function emptyStore(store: Store): Promise<void> {
   await store.transaction(async (client) => {
     await client.query('SELECT pg_advisory_xact_lock($1::bigint)', [SCHEMA_LOCK]);

@@ -61,29 +61,38 @@ export const EVENT_COLUMNS = [
   ['fields', 'text'],
 ] as const;
 
-export type StepRow = Readonly<Record<(typeof STEP_COLUMNS)[number][0], string | number | null>>;
+export type StepRow = Readonly<Record<(typeof STEP_COLUMNS)[number][0], string | number | boolean | null>>;
 export const STEP_COLUMNS = [
   ['job_id', 'bigint'],
-  ['step', 'text'],
+  ['kind', 'integer'],
+  ['counts', 'boolean'],
+  ['visits', 'integer'],
   ['active_ms', 'bigint'],
+  ['repeats', 'integer'],
+  ['say_agains', 'integer'],
+  ['problems', 'integer'],
+  ['helps', 'integer'],
+  ['undone', 'integer'],
   ['hands_ms', 'bigint'],
   ['reading_ms', 'bigint'],
   ['waiting_ms', 'bigint'],
   ['first_pass_ms', 'bigint'],
-  ['visits', 'integer'],
-  ['repeats', 'integer'],
-  ['say_agains', 'integer'],
-  ['helps', 'integer'],
-  ['problems', 'integer'],
-  ['undone', 'integer'],
   ['state', 'text'],
+] as const;
+
+/** A step of a type of job; the store numbers them. */
+export type KindRow = Readonly<Record<(typeof KIND_COLUMNS)[number][0], string>>;
+export const KIND_COLUMNS = [
+  ['product', 'text'],
+  ['job_type', 'text'],
+  ['step', 'text'],
 ] as const;
 
 /** A job made ready outside the transaction, so that this holds its locks for a short time only. */
 export interface Prepared {
   readonly read: ReadForImport;
   readonly row: JobRow;
-  readonly steps: readonly Omit<StepRow, 'job_id'>[];
+  readonly steps: readonly (Omit<StepRow, 'job_id' | 'kind'> & KindRow)[];
 }
 
 export function prepare(read: ReadForImport): Prepared {
@@ -103,7 +112,16 @@ export function prepare(read: ReadForImport): Prepared {
     technicians: clean(JSON.stringify(times.technicians)).replaceAll('\\u0000', '\ufffd'),
     cautions: clean(JSON.stringify(times.cautions)).replaceAll('\\u0000', '\ufffd'),
   };
-  return { read, row, steps: times.steps.map((step) => ({ ...step, step: clean(step.step) })) };
+  const isDone = verdict === 'complete' && times.outcome === 'completed';
+  const steps = times.steps.map((step) => ({
+    ...step,
+    product: clean(times.product),
+    job_type: clean(times.job_type),
+    step: clean(step.step),
+    // Only these stand in the per-step table.
+    counts: isDone && step.state === 'confirmed',
+  }));
+  return { read, row, steps };
 }
 
 export function planRows(read: ReadForImport): PlanRow[] {

@@ -104,6 +104,55 @@ export const MIGRATIONS: readonly Migration[] = [
       )`,
     ],
   },
+  {
+    number: 2,
+    name: 'step times by number of the step',
+    // The per-step table of many jobs has to look at each of their steps: a number to group by and a mark for those
+    // that count spare it the texts and the jobs.
+    statements: [
+      `CREATE TABLE stepcaller.step_kind (
+        id integer GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
+        product text NOT NULL,
+        job_type text NOT NULL,
+        step text NOT NULL,
+        UNIQUE (job_type, step)
+      )`,
+      `INSERT INTO stepcaller.step_kind (product, job_type, step)
+       SELECT DISTINCT ON (j.job_type, s.step) j.product, j.job_type, s.step
+         FROM stepcaller.step_time s JOIN stepcaller.job j ON j.id = s.job_id`,
+      `CREATE TABLE stepcaller.step_time_2 (
+        job_id bigint NOT NULL,
+        kind integer NOT NULL,
+        counts boolean NOT NULL,
+        visits integer NOT NULL,
+        active_ms bigint NOT NULL,
+        repeats integer NOT NULL,
+        say_agains integer NOT NULL,
+        problems integer NOT NULL,
+        helps integer NOT NULL,
+        undone integer NOT NULL,
+        hands_ms bigint NOT NULL,
+        reading_ms bigint NOT NULL,
+        waiting_ms bigint NOT NULL,
+        first_pass_ms bigint NOT NULL,
+        state text NOT NULL
+      )`,
+      `INSERT INTO stepcaller.step_time_2
+       SELECT s.job_id, k.id,
+              j.verdict = 'complete' AND j.outcome IS NOT DISTINCT FROM 'completed' AND s.state = 'confirmed',
+              s.visits, s.active_ms, s.repeats, s.say_agains, s.problems, s.helps, s.undone,
+              s.hands_ms, s.reading_ms, s.waiting_ms, s.first_pass_ms, s.state
+         FROM stepcaller.step_time s
+         JOIN stepcaller.job j ON j.id = s.job_id
+         JOIN stepcaller.step_kind k ON k.job_type = j.job_type AND k.step = s.step`,
+      'DROP TABLE stepcaller.step_time',
+      'ALTER TABLE stepcaller.step_time_2 RENAME TO step_time',
+      `ALTER TABLE stepcaller.step_time
+         ADD PRIMARY KEY (job_id, kind),
+         ADD FOREIGN KEY (job_id) REFERENCES stepcaller.job (id) ON DELETE CASCADE,
+         ADD FOREIGN KEY (kind) REFERENCES stepcaller.step_kind (id)`,
+    ],
+  },
 ];
 
 /** Number of the newest migration this program knows. */

@@ -25,39 +25,41 @@ export interface StepTableRow {
   readonly problems: number;
 }
 
-// Each group's times are sorted by themselves, after grouping by hash: sorting all rows by two texts first took twice
-// as long.
+// Each group's times are sorted by themselves, after grouping by number: sorting all rows by two texts first took
+// twice as long, and joining each row to its job four times.
 const STEP_TABLE = `
-WITH times AS (
-  SELECT j.job_type, s.step, s.active_ms, s.visits, s.repeats, s.say_agains, s.problems
-    FROM stepcaller.step_time s JOIN stepcaller.job j ON j.id = s.job_id
-   WHERE j.verdict = 'complete' AND j.outcome = 'completed' AND s.state = 'confirmed'
-     AND ($1::text IS NULL OR j.product = $1::text)
-), steps AS (
-  SELECT job_type, step, count(*)::int AS n, avg(active_ms)::float8 AS mean_ms,
+WITH steps AS (
+  SELECT kind, count(*)::int AS n, avg(active_ms)::float8 AS mean_ms,
          sum(active_ms)::float8 AS total_ms,
          array_agg(active_ms) AS unsorted,
          count(*) FILTER (WHERE visits > 1)::int AS revisits,
          count(*) FILTER (WHERE repeats > 0)::int AS repeats,
          count(*) FILTER (WHERE say_agains > 0)::int AS say_agains,
          count(*) FILTER (WHERE problems > 0)::int AS problems
-    FROM times GROUP BY job_type, step
-), ranks AS (
-  SELECT *, floor((n + 1) / 2.0 - 1.959964 * sqrt(n) / 2.0)::int AS rank,
-         (n - 1) * 0.5 AS at50, (n - 1) * 0.9 AS at90,
-         sum(total_ms) OVER (PARTITION BY job_type) AS type_ms,
-         ARRAY(SELECT t FROM unnest(unsorted) AS t ORDER BY t) AS sorted
-    FROM steps
+    FROM stepcaller.step_time
+   WHERE counts AND ($1::text IS NULL
+         OR kind IN (SELECT id FROM stepcaller.step_kind WHERE product = $1::text))
+   GROUP BY kind
+), figures AS (
+  SELECT kind, n, mean_ms, total_ms, revisits, repeats, say_agains, problems,
+         (sorted[floor(at50)::int + 1] + (at50 - floor(at50))
+           * (sorted[least(n, floor(at50)::int + 2)] - sorted[floor(at50)::int + 1]))::float8 AS median_ms,
+         (sorted[floor(at90)::int + 1] + (at90 - floor(at90))
+           * (sorted[least(n, floor(at90)::int + 2)] - sorted[floor(at90)::int + 1]))::float8 AS p90_ms,
+         CASE WHEN rank >= 1 THEN sorted[rank]::float8 END AS median_low_ms,
+         CASE WHEN rank >= 1 THEN sorted[n + 1 - rank]::float8 END AS median_high_ms
+    FROM (SELECT *, floor((n + 1) / 2.0 - 1.959964 * sqrt(n) / 2.0)::int AS rank,
+                 (n - 1) * 0.5 AS at50, (n - 1) * 0.9 AS at90,
+                 ARRAY(SELECT t FROM unnest(unsorted) AS t ORDER BY t) AS sorted
+            FROM steps OFFSET 0) AS ranks
+), shares AS (
+  SELECT k.job_type, k.step, f.*, sum(f.total_ms) OVER (PARTITION BY k.job_type) AS type_ms
+    FROM figures f JOIN stepcaller.step_kind k ON k.id = f.kind
 )
 SELECT job_type, step, n, mean_ms, total_ms, revisits, repeats, say_agains, problems,
-       (sorted[floor(at50)::int + 1] + (at50 - floor(at50))
-         * (sorted[least(n, floor(at50)::int + 2)] - sorted[floor(at50)::int + 1]))::float8 AS median_ms,
-       (sorted[floor(at90)::int + 1] + (at90 - floor(at90))
-         * (sorted[least(n, floor(at90)::int + 2)] - sorted[floor(at90)::int + 1]))::float8 AS p90_ms,
-       CASE WHEN rank >= 1 THEN sorted[rank]::float8 END AS median_low_ms,
-       CASE WHEN rank >= 1 THEN sorted[n + 1 - rank]::float8 END AS median_high_ms,
+       median_ms, p90_ms, median_low_ms, median_high_ms,
        CASE WHEN type_ms = 0 THEN 0 ELSE total_ms / type_ms END::float8 AS share
-  FROM ranks ORDER BY job_type, total_ms DESC, step`;
+  FROM shares ORDER BY job_type, total_ms DESC, step`;
 
 /** The per-step table of completed jobs, by SQL: the largest step of each type of job first. */
 export function stepTable(store: Store, product: string | null = null): Promise<readonly StepTableRow[]> {
@@ -85,17 +87,18 @@ SELECT id::text AS id, job, product, product_name, product_revision, product_sha
  ORDER BY started_s DESC, job DESC LIMIT $2::int`;
 
 const STEPS = `
-SELECT s.job_id::text AS job_id, s.step, coalesce(p.say, s.step) AS say, coalesce(p.stage, 'unknown') AS stage,
+SELECT s.job_id::text AS job_id, k.step, coalesce(p.say, k.step) AS say, coalesce(p.stage, 'unknown') AS stage,
        p.part, coalesce(p.step_index, -1) AS index, coalesce(p.expected_s, 0) AS expected_s,
        coalesce(p.fastener_turns, 0) AS fastener_turns,
        s.active_ms::float8 AS active_ms, s.hands_ms::float8 AS hands_ms, s.reading_ms::float8 AS reading_ms,
        s.waiting_ms::float8 AS waiting_ms, s.first_pass_ms::float8 AS first_pass_ms,
        s.visits, s.repeats, s.say_agains, s.helps, s.problems, s.undone, s.state
   FROM stepcaller.step_time s
+  JOIN stepcaller.step_kind k ON k.id = s.kind
   JOIN stepcaller.job j ON j.id = s.job_id
-  LEFT JOIN stepcaller.plan_step p ON p.plan_sha256 = j.plan_sha256 AND p.step = s.step
+  LEFT JOIN stepcaller.plan_step p ON p.plan_sha256 = j.plan_sha256 AND p.step = k.step
  WHERE s.job_id = ANY($1::bigint[])
- ORDER BY s.job_id, coalesce(p.step_index, -1), s.step`;
+ ORDER BY s.job_id, coalesce(p.step_index, -1), k.step`;
 
 /** Times of the latest jobs (at most `limit`), in order of time, as the analysis takes them. */
 export async function loadJobTimes(
@@ -132,8 +135,10 @@ WITH latest AS (
          row_number() OVER (PARTITION BY product ORDER BY started_s DESC, job DESC) AS back
     FROM stepcaller.job WHERE verdict = 'complete' AND outcome = 'completed'
 )
-SELECT l.product, l.job, json_object_agg(s.step, s.active_ms / 1000.0) AS steps
-  FROM latest l JOIN stepcaller.step_time s ON s.job_id = l.id AND s.state = 'confirmed'
+SELECT l.product, l.job, json_object_agg(k.step, s.active_ms / 1000.0) AS steps
+  FROM latest l
+  JOIN stepcaller.step_time s ON s.job_id = l.id AND s.state = 'confirmed'
+  JOIN stepcaller.step_kind k ON k.id = s.kind
  WHERE l.back <= $1::int
  GROUP BY l.product, l.job, l.started_s ORDER BY l.product, l.started_s, l.job`;
 

@@ -15,6 +15,7 @@ import {
   rebuildStore,
   type SeenLogs,
 } from '../../electron/store/import-jobs.ts';
+import { MIGRATIONS, migrate } from '../../electron/store/schema.ts';
 import {
   loadJobTimes,
   pastJobs,
@@ -227,7 +228,9 @@ describe.each(STORE_KINDS)('import into the $name store', ({ open }) => {
     writeJobs(4);
     await imported(store);
     const before = await everything();
-    await store.query('DELETE FROM stepcaller.step_time WHERE step = $1', ['a']);
+    await store.query(
+      'DELETE FROM stepcaller.step_time WHERE kind = (SELECT min(kind) FROM stepcaller.step_time)',
+    );
     const rebuilt = await rebuildStore(store, folder);
     expect(rebuilt.ok && rebuilt.value.imported).toBe(4);
     expect(await everything()).toEqual(before);
@@ -342,6 +345,31 @@ describe.each(STORE_KINDS)('import into the $name store', ({ open }) => {
     expect(await stepTable(store, 'another product')).toEqual([]);
   });
 
+  it('keeps the times of a store that the first version made', async () => {
+    writeJobs(8);
+    const file = realJobFile(jobName(8));
+    writeJob(folder, file, sampleRecords().slice(0, 12));
+    await imported(store);
+    const before = [await everything(), await stepTable(store)];
+    // The table as the first migration made it, with these rows in it.
+    const [first] = MIGRATIONS;
+    const old = first!.statements.find((one) => one.includes('CREATE TABLE stepcaller.step_time'))!;
+    await store.query(old.replace('stepcaller.step_time', 'stepcaller.old_time'));
+    await store.query(
+      `INSERT INTO stepcaller.old_time
+       SELECT s.job_id, k.step, s.active_ms, s.hands_ms, s.reading_ms, s.waiting_ms, s.first_pass_ms, s.visits,
+              s.repeats, s.say_agains, s.helps, s.problems, s.undone, s.state
+         FROM stepcaller.step_time s JOIN stepcaller.step_kind k ON k.id = s.kind`,
+    );
+    await store.query('DROP TABLE stepcaller.step_time');
+    await store.query('DROP TABLE stepcaller.step_kind');
+    await store.query('ALTER TABLE stepcaller.old_time RENAME TO step_time');
+    await store.query('DELETE FROM stepcaller.migration WHERE number > 1');
+    expect((await migrate(store)).ok).toBe(true);
+    expect([await everything(), await stepTable(store)]).toEqual(before);
+    expect(await imported(store)).toMatchObject({ found: 9, unchanged: 9 });
+  });
+
   it('gives the same review as the logs themselves', async () => {
     writeJobs(12);
     await imported(store);
@@ -389,7 +417,7 @@ describe.runIf(SERVER_URL !== undefined)('many benches at once', () => {
   it('open a new database at once: one of them makes the schema', async () => {
     const url = await newDatabase();
     const stores = await Promise.all(Array.from({ length: 8 }, () => openServer(url)));
-    expect(await countOf('migration', stores[0]!)).toBe(1);
+    expect(await countOf('migration', stores[0]!)).toBe(MIGRATIONS.length);
     await Promise.all(stores.map((one) => one.close()));
   });
 });
