@@ -15,7 +15,7 @@ const MADE_MS = 30_000;
 const good = readFileSync(join(ROOT, 'procedures/practice.yaml'), 'utf8')
   .replace('id: practice', 'id: sheet-two')
   .replace('name: Paper unit for practice', 'name: Second sheet');
-const broken = good.replace('fastener: dot', 'fastener: dott');
+const broken = good.replace('fastener: corner', 'fastener: cornr');
 const fileOf = (home: Home): string => join(home.folder, 'procedures/sheet-two.yaml');
 
 async function prepare(home: Home): Promise<void> {
@@ -43,7 +43,7 @@ describe.each(PROGRAMS)('at a desk in %s', (program) => {
 
   it('an author sees where a file is broken and how to mend it, and the mended file is read by itself', async () => {
     const { page, home, failed } = bench;
-    const place = broken.split('\n').findIndex((line) => line.includes('dott')) + 1;
+    const place = broken.split('\n').findIndex((line) => line.includes('cornr')) + 1;
     // It cannot be used for a job; it leads to the desk.
     await page
       .getByRole('button', { name: /sheet-two|Second sheet/ })
@@ -52,7 +52,7 @@ describe.each(PROGRAMS)('at a desk in %s', (program) => {
     await page.getByRole('heading', { name: 'Problems' }).waitFor();
     await page.getByText(`line ${place},`, { exact: false }).first().waitFor();
     await page.getByText('Mend', { exact: false }).first().waitFor();
-    expect(await page.getByText('dott', { exact: false }).count()).toBeGreaterThan(0);
+    expect(await page.getByText('cornr', { exact: false }).count()).toBeGreaterThan(0);
 
     writeFileSync(fileOf(home), good);
     await page.getByText('No problems found.').waitFor({ timeout: MADE_MS });

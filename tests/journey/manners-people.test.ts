@@ -21,15 +21,12 @@ import {
 } from './manners.ts';
 import { type Home, onTheBench, ROOT } from './programs.ts';
 
-/** The paper unit under another name, with a second person wanted where the sheet is folded. */
+/** The paper unit under another name, with a second person wanted where the corners are folded. */
 function withHold(home: Home): void {
   const text = readFileSync(join(ROOT, 'procedures/practice.yaml'), 'utf8')
     .replace('id: practice', 'id: held')
     .replace('name: Paper unit for practice', 'name: Held sheet')
-    .replace(
-      'what: Fold the sheet in half',
-      'what: Fold the sheet in half\n        hold: A second person sees the fold',
-    );
+    .replace('- id: corners', '- id: corners\n        hold: A second person sees the corners');
   mkdirSync(join(home.folder, 'procedures'), { recursive: true });
   writeFileSync(join(home.folder, 'procedures/held.yaml'), text);
 }
@@ -87,7 +84,7 @@ describe.each(PROGRAMS)('at a bench in %s', (program) => {
     await onTheBench(page);
     await workByTouch(bench, (view) => view.phase === 'step' && view.step.fasteners.length > 0);
     const aside = page.locator('.aside');
-    await aside.filter({ hasText: 'There is one dot in each corner.' }).waitFor();
+    await aside.filter({ hasText: 'All four corners lie flat.' }).waitFor();
     await aside.filter({ hasText: 'The count tells you what must lie in the tray.' }).waitFor();
 
     const wrong = await withEffect(bench, () => tapLarge(bench, /next/));
@@ -97,7 +94,7 @@ describe.each(PROGRAMS)('at a bench in %s', (program) => {
     expect((await bench.view())?.step.id).toBe(wrong?.step.id);
 
     await workByTouch(bench, (view) => view.phase === 'step' && view.waits_for === 'sign-off');
-    await page.getByText('A second person sees the fold').first().waitFor();
+    await page.getByText('A second person sees the corners').first().waitFor();
     await tapOn(bench, 'Sign-off', 'A', 'Sign');
     await page.getByText('must come from another person').first().waitFor();
     expect((await bench.view())?.waits_for).toBe('sign-off');

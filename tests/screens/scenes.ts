@@ -153,8 +153,8 @@ export const SCENES: readonly Scene[] = [
   {
     name: 'bench-pages',
     play: async (page) => {
-      await toBench(page, ...WT);
-      await until(page, `view.phase === 'step' && view.step.say.length > 300`);
+      await toBench(page, /dp-8/i, /diaphragm/i);
+      await until(page, `view.phase === 'step' && view.step.fasteners.some((f) => f.passes_nm.length > 1)`);
       await page.getByRole('button', { name: /turn the page/ }).click();
     },
   },

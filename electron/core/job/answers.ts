@@ -46,6 +46,8 @@ export function stepText(plan: Plan, state: JobState, words: Words): string {
   }
   if (state.verbosity === 'short') return say;
   const waits = waitsFor(plan, state);
+  // How to go on is told with the first step, until somebody has.
+  if (waits === null && state.frontier === 0 && isOpenStep(state)) say = fill(words, 'step.next', { say });
   if (!needsHint(state, waits)) return say;
   if (waits === 'reading') say = fill(words, 'step.measure', { say });
   if (waits === 'serial') say = fill(words, 'step.record', { say });

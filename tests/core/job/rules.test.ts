@@ -524,7 +524,7 @@ describe('pause, end and return', () => {
     expect(bench.made).toMatchObject([{ event: 'phrase.refused', why: 'paused' }]);
     expect(bench.phrase('where am i').events).toEqual(['help.given']);
     bench.phrase('resume');
-    expect(bench.said).toBe('We go on. Do one.');
+    expect(bench.said).toBe('We go on. Do one. Say next when it is done.');
     expect(bench.phrase('next').at).toBe('two');
   });
 
@@ -853,7 +853,7 @@ describe('problems, fasteners and notes', () => {
   it('tells a trainee what to look for and why, and marks the step as done with help when asked for more', () => {
     const taught = planOf([planStep('one', { look_for: 'A click.', why: 'It seals.' }), planStep('two')]);
     const bench = new Bench(taught, { verbosity: 'trainee' }).phrase('repeat');
-    expect(bench.said).toBe('Do one. Look for this: A click. The reason: It seals.');
+    expect(bench.said).toBe('Do one. Look for this: A click. The reason: It seals. Say next when it is done.');
     bench.phrase('why').phrase('next');
     expect(bench.made[0]).toMatchObject({ event: 'step.confirmed', with_help: true });
   });
@@ -893,7 +893,7 @@ describe('answers', () => {
   it('make "slower" speak slower and say it again', () => {
     const bench = new Bench(three).phrase('slower');
     expect(bench.effects).toContainEqual({ type: 'slower' });
-    expect(bench.said).toBe('Do one.');
+    expect(bench.said).toBe('Do one. Say next when it is done.');
   });
 
   it('tell how to say a value until the first one is in, a trainee each time', () => {

@@ -129,7 +129,7 @@ describe('the bench screen', () => {
   it('shows the last answer until something else is shown', () => {
     const bench = new Bench(PLAN).phrase('which tool');
     expect(view(bench).prompt).toBe('No tool is needed for this step.');
-    expect(view(bench.phrase('repeat')).prompt).toBe('Do prepare.off.');
+    expect(view(bench.phrase('repeat')).prompt).toBe('Do prepare.off. Say next when it is done.');
   });
 
   it('shows pause and end', () => {
