@@ -4,6 +4,7 @@ import { err, ok, type Result } from '../core/base/result.ts';
 import { bytesFromText, canonicalJson, hashOfJson, textFromBytes } from '../core/log/canonical-json.ts';
 import type { JobFile } from '../core/log/model.ts';
 import type { Fault } from './disk-fault.ts';
+import { fault } from './fault-words.ts';
 
 export const JOB_FORMAT = 1;
 /** A plan of 10,000 steps has some 8 MB. */
@@ -47,12 +48,9 @@ export function bytesFromJobFile(jobFile: JobFile): Uint8Array {
   return bytesFromText(canonicalJson(jobFile));
 }
 
-const refuse = (code: string, message: string): Result<JobFile, Fault> =>
-  err({
-    code,
-    message,
-    mend: 'The job cannot be opened. Keep the folder as it is and take it from a backup.',
-  });
+/** `why`: `json`, `plan`, or what does not fit in the words of the schema. */
+const damaged = (path: string, why: string): Result<JobFile, Fault> =>
+  err(fault('job/damaged', { path, why }));
 
 /** The job file in some bytes. Codes: `job/newer-version`, `job/damaged`. */
 export function jobFileFromBytes(bytes: Uint8Array, path: string): Result<JobFile, Fault> {
@@ -61,24 +59,20 @@ export function jobFileFromBytes(bytes: Uint8Array, path: string): Result<JobFil
   try {
     value = JSON.parse(content ?? '');
   } catch {
-    return refuse('job/damaged', `${path} is not JSON.`);
+    return damaged(path, 'json');
   }
   const format = (value as { format?: unknown } | null)?.format;
   if (typeof format === 'number' && format > JOB_FORMAT) {
-    return err({
-      code: 'job/newer-version',
-      message: `${path} was written by a newer version of this program (format ${format}).`,
-      mend: 'Open the job with that version, or update this one.',
-    });
+    return err(fault('job/newer-version', { path, format }));
   }
   const parsed = JOB_FILE.safeParse(value);
   if (!parsed.success) {
     const issue = parsed.error.issues[0];
-    return refuse('job/damaged', `${path} is not a job file: ${issue?.path.join('.')} ${issue?.message}.`);
+    return damaged(path, `${issue?.path.join('.')} ${issue?.message}`);
   }
   const jobFile = value as JobFile;
   if (hashOfJson(jobFile.plan) !== jobFile.plan_sha256) {
-    return refuse('job/damaged', `The plan in ${path} is not the one the job was started with.`);
+    return damaged(path, 'plan');
   }
   return ok(jobFile);
 }

@@ -12,6 +12,7 @@ import { logDiagnosticText } from '../core/log/words.ts';
 import { createSynced, folderOf, removeQuietly } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import { DiskError, type DiskPort } from './disk-port.ts';
+import { fault, faultOfLog } from './fault-words.ts';
 import { bytesFromJobFile, jobFileFromBytes, MAX_JOB_FILE_BYTES } from './job-file.ts';
 import { type Lock, type ProcessPort, takeLock } from './lock.ts';
 import { LogWriter } from './log-writer.ts';
@@ -66,7 +67,7 @@ export async function createJob(
   jobFile: JobFile,
 ): Promise<Result<OpenJob, Fault>> {
   const { disk } = ports;
-  if (!isJobName(jobFile.job)) return err(badName(jobFile.job));
+  if (!isJobName(jobFile.job)) return err(fault('job/bad-name', { name: jobFile.job.slice(0, 120) }));
   const folder = `${jobsFolder}/${jobFile.job}`;
   const unnamed = `${jobsFolder}/.new-${jobFile.job}`;
   const made = await attempt(async () => {
@@ -86,21 +87,9 @@ export async function createJob(
     return made;
   }
   if (!made.value) {
-    return err({
-      code: 'job/exists',
-      message: `There is a job ${folder} already.`,
-      mend: 'Start the job again.',
-    });
+    return err(fault('job/exists', { folder }));
   }
   return openJob(ports, folder);
-}
-
-function badName(name: string): Fault {
-  return {
-    code: 'job/bad-name',
-    message: `"${name.slice(0, 120)}" is not the name of a job.`,
-    mend: 'Choose a job from the list.',
-  };
 }
 
 /** Folders above a jobs folder that this program may have made. */
@@ -162,13 +151,11 @@ export async function readJob(disk: DiskPort, folder: string): Promise<Result<Re
 function refusalOf({ jobFile, log }: ReadJob, folder: string): Fault | undefined {
   const damage = log.diagnostics.find((found) => found.severity === 'error');
   if (damage !== undefined) {
-    const words = logDiagnosticText(damage);
     const code = damage.code === 'log/newer-version' ? 'job/newer-version' : 'job/log-unknown';
-    return { code, message: `${words.message} (${folder})`, mend: words.mend };
+    return faultOfLog(code, damage, folder);
   }
   if (!belongsTogether(jobFile, log)) {
-    const words = logDiagnosticText({ code: 'log/first-hash', severity: 'error', facts: {} });
-    return { code: 'job/log-unknown', message: `${words.message} (${folder})`, mend: words.mend };
+    return faultOfLog('job/log-unknown', { code: 'log/first-hash', severity: 'error', facts: {} }, folder);
   }
   return undefined;
 }
@@ -183,11 +170,7 @@ export async function openJob(ports: FolderPorts, folder: string): Promise<Resul
   const present = await attempt(() => disk.stat(`${folder}/${JOB_FILE_NAME}`));
   if (!present.ok) return present;
   if (present.value === undefined) {
-    return err({
-      code: 'job/not-found',
-      message: `There is no job in ${folder}.`,
-      mend: 'Choose a job from the list.',
-    });
+    return err(fault('job/not-found', { folder }));
   }
   const lock = await takeLock(disk, folder, ports.processes, { since: ports.wall(), token: ports.token() });
   if (!lock.ok) return lock;

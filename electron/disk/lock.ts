@@ -7,6 +7,7 @@ import { err, ok, type Result } from '../core/base/result.ts';
 import { createSynced, removeQuietly } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import { DiskError, type DiskPort } from './disk-port.ts';
+import { fault } from './fault-words.ts';
 
 export interface LockHolder {
   readonly pid: number;
@@ -71,15 +72,9 @@ async function isStale(holder: LockHolder, processes: ProcessPort): Promise<bool
   return started !== null && holder.started !== null && started !== holder.started;
 }
 
-function heldBy(holder: LockHolder, folder: string, processes: ProcessPort): Fault {
-  const elsewhere = holder.host !== processes.host;
-  return {
-    code: 'job/locked',
-    message: `${holder.program} (process ${holder.pid} on ${holder.host}) has had this job open since ${holder.since}.`,
-    mend: elsewhere
-      ? `Close it on ${holder.host}. If that computer no longer runs it, delete ${folder}/${LOCK_FILE}.`
-      : 'Close the job there first.',
-  };
+/** Who holds the job; of another computer also the lock file, which may have to be deleted by hand. */
+function heldBy({ program, pid, host, since }: LockHolder, path: string, processes: ProcessPort): Fault {
+  return fault('job/locked', { program, pid, host, since, lock: host === processes.host ? '' : path });
 }
 
 async function readHolder(disk: DiskPort, path: string): Promise<LockHolder | 'none' | 'rubbish'> {
@@ -158,14 +153,11 @@ export async function takeLock(
       }
       if (other === 'none') continue;
       if (other !== 'rubbish' && !(await isStale(other, processes)))
-        return err(heldBy(other, folder, processes));
+        return err(heldBy(other, path, processes));
       wasStale = await moveAway(disk, path, other, facts.token);
     }
-    return err({
-      code: 'job/locked',
-      message: 'Another program is opening this job at the same moment.',
-      mend: 'Try again.',
-    });
+    // Nobody in particular: other programs are opening the job at the same moment.
+    return err(fault('job/locked', { program: '' }));
   });
   return taken.ok ? taken.value : taken;
 }

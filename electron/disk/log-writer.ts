@@ -6,6 +6,7 @@ import { err, type Result } from '../core/base/result.ts';
 import { writeAll } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import type { OpenFile } from './disk-port.ts';
+import { fault } from './fault-words.ts';
 
 export class LogWriter {
   readonly #file: OpenFile;
@@ -32,8 +33,7 @@ export class LogWriter {
    * `log/closed`.
    */
   async append(bytes: Uint8Array): Promise<Result<null, Fault>> {
-    if (this.#closed)
-      return err({ code: 'log/closed', message: 'The log is closed.', mend: 'Open the job again.' });
+    if (this.#closed) return err(fault('log/closed'));
     const prepared = this.#dirty ? await this.#cutBack() : await this.#checkSize();
     if (!prepared.ok) return prepared;
     this.#dirty = true;
@@ -56,11 +56,7 @@ export class LogWriter {
     const size = await attempt(() => this.#file.size());
     if (!size.ok) return size;
     if (size.value === this.#goodBytes) return { ok: true, value: null };
-    return err({
-      code: 'log/changed-outside',
-      message: `Another program has changed ${this.#path}.`,
-      mend: 'Close the other program, leave the job and open it again.',
-    });
+    return err(fault('log/changed-outside', { path: this.#path }));
   }
 
   /**
@@ -74,13 +70,7 @@ export class LogWriter {
       return (await this.#file.size()) === this.#goodBytes;
     });
     if (!cut.ok) return cut;
-    if (!cut.value) {
-      return err({
-        code: 'disk/eio',
-        message: `What a failed write left in ${this.#path} cannot be cut off.`,
-        mend: 'Do not rely on this disk; leave the job and copy its folder to another one.',
-      });
-    }
+    if (!cut.value) return err(fault('disk/not-cut-off', { path: this.#path }));
     this.#dirty = false;
     return { ok: true, value: null };
   }

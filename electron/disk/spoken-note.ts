@@ -9,6 +9,7 @@ import { sha256Hex } from '../core/log/canonical-json.ts';
 import { createSynced, removeQuietly } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import { DiskError, type DiskPort } from './disk-port.ts';
+import { fault } from './fault-words.ts';
 
 const NOTE_RATE_HZ = 16_000;
 const SAMPLE_BYTES = 2;
@@ -40,11 +41,7 @@ export async function writeNote(
   pcm: Uint8Array,
 ): Promise<Result<KeptNote, Fault>> {
   if (pcm.length === 0 || pcm.length > NOTE_PCM_BYTES_MAX || pcm.length % SAMPLE_BYTES !== 0) {
-    return err({
-      code: 'note/bad-sound',
-      message: 'The sound of the note is not well-formed.',
-      mend: 'Speak the note again, or type it.',
-    });
+    return err(fault('note/bad-sound'));
   }
   const wav = wavFromPcm(pcm, NOTE_RATE_HZ);
   const written = await attempt(() => writeUnderFreeName(disk, folder, wav));
@@ -79,11 +76,7 @@ export async function readNote(
 ): Promise<Result<Uint8Array, Fault>> {
   const bytes = await attempt(() => disk.readFile(`${folder}/${audio}`, NOTE_FILE_BYTES_MAX));
   if (!bytes.ok || sha256Hex(bytes.value) === sha256) return bytes;
-  return err({
-    code: 'note/changed',
-    message: `${audio} is not the note that was recorded in this job.`,
-    mend: 'Keep the folder as it is and take it from a backup.',
-  });
+  return err(fault('note/changed', { audio }));
 }
 
 /** The hashes of all spoken notes that lie in a job's folder, by name. Errors: those of the disk. */
