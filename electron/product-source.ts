@@ -1,6 +1,7 @@
 /** Product files on the disk: read with a limit, hashed as they lie there, checked. */
 import { err, ok, type Result } from './core/base/result.ts';
 import { sha256Hex, textFromBytes } from './core/log/canonical-json.ts';
+import type { KnowsWord } from './core/product/check-answers.ts';
 import { LIMITS } from './core/product/limits.ts';
 import { type ReadProduct, readProduct } from './core/product/read-product.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
@@ -22,6 +23,7 @@ export async function loadProduct(
   disk: DiskPort,
   path: string,
   shownAs = path,
+  knowsWord?: KnowsWord,
 ): Promise<Result<ProductSource, Fault>> {
   const stat = await attempt(() => disk.stat(path));
   if (stat.ok && stat.value !== undefined && stat.value.size > MAX_PRODUCT_BYTES) {
@@ -41,5 +43,5 @@ export async function loadProduct(
       mend: 'Save it as UTF-8 in a text editor.',
     });
   }
-  return ok({ ...readProduct(text, shownAs), path, sha256: sha256Hex(bytes.value) });
+  return ok({ ...readProduct(text, shownAs, knowsWord), path, sha256: sha256Hex(bytes.value) });
 }

@@ -2,6 +2,7 @@
 import { resolve } from 'node:path';
 import { diagnosticText, formatDiagnostic } from '../core/product/words.ts';
 import { createNodeDisk } from '../disk/node-disk.ts';
+import { modelVocabulary } from '../ear-node/vocabulary.ts';
 import { loadProduct } from '../product-source.ts';
 import { type ExitCode, findingJson, readArguments, tellFault, type Verb } from './console.ts';
 
@@ -28,8 +29,10 @@ export const check: Verb = {
     }
     const results: unknown[] = [];
     let exit: ExitCode = 0;
+    const words = await modelVocabulary(createNodeDisk());
+    const knowsWord = words === undefined ? undefined : (word: string): boolean => words.has(word);
     for (const file of read.value.files) {
-      const source = await loadProduct(createNodeDisk(), resolve(file), file);
+      const source = await loadProduct(createNodeDisk(), resolve(file), file, knowsWord);
       if (!source.ok) {
         tellFault(console, source.error);
         results.push({ file, product: null, unreadable: source.error, findings: [] });

@@ -3,13 +3,13 @@
  * code as behind the microphone. For recordings (`hear.ts`), the demo, tests and the listening bench.
  */
 import { createRequire } from 'node:module';
-import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import type { Thresholds } from '../../renderer/ears/decision.ts';
 import type { ModelTrouble } from '../../renderer/ears/model-files.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { FromEar, ToEar } from '../ipc/contract.ts';
 import type { FromWorker, Observed, ToWorker, WorkerSettings } from './messages.ts';
+import { MODELS_FOLDER } from './vocabulary.ts';
 
 const START_TIMEOUT_MS = 30_000;
 const require = createRequire(import.meta.url);
@@ -50,7 +50,7 @@ export type EarTrouble = ModelTrouble | { readonly code: 'recogniser-stopped'; r
 /** Starts the thread and loads the model. Fails with a code when the model is missing or damaged. */
 export async function openEar(options: NodeEarOptions = {}): Promise<Result<NodeEar, EarTrouble>> {
   const workerData: WorkerSettings = {
-    modelsFolder: options.modelsFolder ?? fileURLToPath(new URL('../../models/', import.meta.url)),
+    modelsFolder: options.modelsFolder ?? MODELS_FOLDER,
     wasmFile: require.resolve('@lichess-org/vosk-browser/dist/vosk.wasm'),
     ...(options.thresholds === undefined ? {} : { thresholds: options.thresholds }),
     ...(options.decoys === undefined ? {} : { decoys: options.decoys }),

@@ -2,9 +2,11 @@
  * Fails when two phrases that may be said at the same time sound too alike. Pronunciations are our own, in
  * the usual two-letter notation of American English phones, stress left out.
  */
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { understand } from '../../electron/core/job/grammar.ts';
-import { SITUATIONS } from '../bench/ear-trials.ts';
+import { readProduct } from '../../electron/core/product/read-product.ts';
+import { SITUATIONS, type Situation } from '../bench/ear-trials.ts';
 
 const PHONES: Readonly<Record<string, string>> = {
   again: 'AH G EH N',
@@ -42,6 +44,7 @@ const PHONES: Readonly<Record<string, string>> = {
   one: 'W AH N',
   part: 'P AA R T',
   pause: 'P AO Z',
+  plastic: 'P L AE S T IH K',
   problem: 'P R AA B L AH M',
   repeat: 'R IH P IY T',
   resume: 'R IH Z UW M',
@@ -55,6 +58,7 @@ const PHONES: Readonly<Record<string, string>> = {
   slower: 'S L OW ER',
   something: 'S AH M TH IH NG',
   start: 'S T AA R T',
+  steel: 'S T IY L',
   step: 'S T EH P',
   stop: 'S T AA P',
   stripped: 'S T R IH P T',
@@ -118,6 +122,21 @@ function difference(one: string, other: string): number {
   return (row.at(-1) ?? 0) / Math.max(a.length, b.length);
 }
 
+/** The answers that the project's product files offer, said beside the phrases of a step. */
+function questionsAboutUnits(): readonly Situation[] {
+  const folder = new URL('../../procedures/', import.meta.url);
+  const step = SITUATIONS.find(({ name }) => name === 'step');
+  if (step === undefined) throw new Error('there is no step among the situations');
+  return readdirSync(folder)
+    .filter((file) => file.endsWith('.yaml'))
+    .flatMap((file) => readProduct(readFileSync(new URL(file, folder), 'utf8'), file).product?.variants ?? [])
+    .map(({ id, answers }) => ({
+      name: id,
+      allowed: { ...step.allowed, answers },
+      says: [...step.says, ...answers],
+    }));
+}
+
 describe('how alike phrases sound', () => {
   it('is 0 for the same and measured as expected', () => {
     expect(difference('stop', 'stop')).toBe(0);
@@ -126,7 +145,8 @@ describe('how alike phrases sound', () => {
     expect(difference('five', 'nine')).toBeCloseTo(2 / 3, 6);
   });
 
-  for (const situation of SITUATIONS.filter(({ name }) => name !== 'reading' && name !== 'serial')) {
+  const literal = SITUATIONS.filter(({ name }) => name !== 'reading' && name !== 'serial');
+  for (const situation of [...literal, ...questionsAboutUnits()]) {
     it(`lets nothing too alike be said at "${situation.name}"`, () => {
       const alike: string[] = [];
       for (const [index, one] of situation.says.entries()) {

@@ -24,6 +24,7 @@
  */
 import type { Diagnostic, Place, Severity } from '../base/diagnostic.ts';
 import { buildProduct } from './build-product.ts';
+import { checkAnswers, type KnowsWord } from './check-answers.ts';
 import { checkCautions } from './check-cautions.ts';
 import { checkFasteners } from './check-fasteners.ts';
 import { checkOrder } from './check-order.ts';
@@ -45,9 +46,10 @@ export interface ReadProduct {
 
 /**
  * Reads a product file. `file` is the name used in places; nothing is opened. Deterministic; any text is
- * answered, never an exception. Cost: about linear in the text, with the limits of `limits.ts`.
+ * answered, never an exception. Cost: about linear in the text, with the limits of `limits.ts`. `knowsWord`:
+ * the recogniser's vocabulary, where it is known.
  */
-export function readProduct(text: string, file: string): ReadProduct {
+export function readProduct(text: string, file: string, knowsWord?: KnowsWord): ReadProduct {
   const document = parseYamlDocument(text.startsWith('\uFEFF') ? text.slice(1) : text, file);
   const diagnostics: Diagnostic[] = [...document.diagnostics];
   if (document.value === undefined) return finished(diagnostics);
@@ -55,13 +57,14 @@ export function readProduct(text: string, file: string): ReadProduct {
   if (refused) return finished([...diagnostics, refused]);
   const parsed = readerFileSchema.safeParse(document.value);
   if (parsed.success) {
-    const product = check(parsed.data, document, diagnostics, new Set(), (path) => path);
+    const product = check(parsed.data, document, diagnostics, new Set(), (path) => path, knowsWord);
     return finished(diagnostics, product);
   }
   diagnostics.push(...shapeFindings(parsed.error.issues, document));
   const remainder = withoutUnfit(document.value, parsed.error.issues);
   const again = readerFileSchema.safeParse(remainder.value);
-  if (again.success) check(again.data, document, diagnostics, idsIn(document.value), remainder.pathInFile);
+  if (again.success)
+    check(again.data, document, diagnostics, idsIn(document.value), remainder.pathInFile, knowsWord);
   return finished(diagnostics);
 }
 
@@ -72,6 +75,7 @@ function check(
   diagnostics: Diagnostic[],
   unread: ReadonlySet<string>,
   pathInFile: (path: Path) => Path,
+  knowsWord: KnowsWord | undefined,
 ): Product {
   if (!startsWithFormat(document.value)) {
     diagnostics.push({
@@ -99,6 +103,7 @@ function check(
   checkFasteners(subject);
   checkCautions(subject);
   checkTexts(subject);
+  checkAnswers(subject, knowsWord);
   return product;
 }
 

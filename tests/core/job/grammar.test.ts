@@ -18,6 +18,7 @@ import {
 import { keyFor, keysFor, phraseForKey } from '../../../electron/core/job/keys.ts';
 import type { Allowed, PhraseId } from '../../../electron/core/job/model.ts';
 import { PROBLEM_DECISIONS, PROBLEM_KINDS } from '../../../electron/core/job/prompts.ts';
+import { wordsOfGraph } from '../../../electron/ear-node/vocabulary.ts';
 
 const PHRASES = Object.keys(SPOKEN_PHRASES) as PhraseId[];
 
@@ -29,20 +30,7 @@ const READING = allow({ phrases: ['next', 'reading'], number: 'reading' });
 const SERIAL = allow({ phrases: ['serial'], spelling: true });
 const COUNT = allow({ phrases: ['no'], number: 'bare' });
 
-/** The words of the model's grammar graph: its symbol table stands in the file as length, word, number. */
-function vocabulary(): ReadonlySet<string> {
-  const file = readFileSync(new URL('../../../models/en/graph/Gr.fst', import.meta.url));
-  const words = new Set<string>();
-  let at = file.indexOf('<eps>') - 4;
-  for (let number = 0; at + 4 < file.length; number += 1) {
-    const length = file.readInt32LE(at);
-    const end = at + 4 + length;
-    if (length <= 0 || length > 80 || Number(file.readBigInt64LE(end)) !== number) break;
-    words.add(file.toString('utf8', at + 4, end));
-    at = end + 8;
-  }
-  return words;
-}
+const GRAPH = new URL('../../../models/en/graph/Gr.fst', import.meta.url);
 
 describe('the strings for the recogniser', () => {
   it('are whole phrases and their few synonyms, with the unknown last', () => {
@@ -74,7 +62,7 @@ describe('the strings for the recogniser', () => {
   });
 
   it('are made of words that the recogniser knows', () => {
-    const words = vocabulary();
+    const words = wordsOfGraph(readFileSync(GRAPH));
     expect(words.size).toBeGreaterThan(30_000);
     const used = [
       ...grammarVocabulary(),
