@@ -6,6 +6,7 @@
 import { readdir, stat } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { assert, err, ok, type Result } from '../core/base/result.ts';
+import { rejectionText } from '../core/review/words.ts';
 import type { Fault } from '../disk/disk-fault.ts';
 import { JOB_FILE_NAME, LOG_FILE_NAME } from '../disk/job-folder.ts';
 import type { SqlClient, Store } from './client.ts';
@@ -189,8 +190,7 @@ async function settleOld(
         log_sha256: one.read.log_sha256,
         code: 'store/other-history',
         line: before === undefined ? null : before.events,
-        message:
-          'The store has another history of a job with this name. One of the two logs was changed or copied.',
+        message: rejectionText('store/other-history'),
       });
   }
   if (grown.length === 0) return;

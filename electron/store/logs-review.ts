@@ -78,6 +78,7 @@ export async function reviewOfLogs(
   const rejected = unread.map(({ folder, fault }) => ({
     job: folder.slice(folder.lastIndexOf('/') + 1),
     line: null,
+    code: fault.code,
     message: fault.message,
   }));
   const summary = reviewSummary(jobs, { ...options, rejected });

@@ -4,6 +4,7 @@ import { textFromBytes } from '../core/log/canonical-json.ts';
 import { MAX_LOG_BYTES, readLog } from '../core/log/codec.ts';
 import type { JobFile, LogLine, Verdict } from '../core/log/model.ts';
 import { logDiagnosticText } from '../core/log/words.ts';
+import { rejectionText } from '../core/review/words.ts';
 import { jobFileFromBytes, MAX_JOB_FILE_BYTES } from '../disk/job-file.ts';
 import { JOB_FILE_NAME, LOG_FILE_NAME } from '../disk/job-folder.ts';
 import { quickRead, sha256Of } from './quick-read.ts';
@@ -96,10 +97,12 @@ export async function readForImport(
     kind: 'rejected',
     rejected: { folder, log_sha256, code, line, message },
   });
-  if (typeof jobBytes === 'string') return reject('store/job-unreadable', `${JOB_FILE_NAME} cannot be read.`);
+  if (typeof jobBytes === 'string')
+    return reject('store/job-unreadable', rejectionText('store/job-unreadable'));
   const logBytes = await bytesOf(`${folder}/${LOG_FILE_NAME}`, MAX_LOG_BYTES);
-  if (logBytes === 'too-large') return reject('log/too-large', 'The log is larger than any job can be.');
-  if (typeof logBytes === 'string') return reject('store/log-unreadable', `${LOG_FILE_NAME} cannot be read.`);
+  if (logBytes === 'too-large') return reject('log/too-large', rejectionText('log/too-large'));
+  if (typeof logBytes === 'string')
+    return reject('store/log-unreadable', rejectionText('store/log-unreadable'));
   const job_sha256 = sha256Of(jobBytes);
   const log_sha256 = sha256Of(logBytes);
   if (isKnown(job_sha256, log_sha256)) return { kind: 'unchanged' };

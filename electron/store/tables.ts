@@ -211,9 +211,10 @@ export async function reviewFromStore(
     'SELECT count(*)::int AS total FROM stepcaller.job WHERE $1::text IS NULL OR product = $1::text',
     [options.product ?? null],
   );
-  const rejected = (await rejectedLogs(store)).map(({ folder, line, message }) => ({
+  const rejected = (await rejectedLogs(store)).map(({ folder, line, code, message }) => ({
     job: folder.slice(Math.max(folder.lastIndexOf('/'), folder.lastIndexOf('\\')) + 1),
     line,
+    code,
     message,
   }));
   const summary = reviewSummary(jobs, { ...options, rejected, everybody });

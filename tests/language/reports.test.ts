@@ -3,9 +3,12 @@ import { describe, expect, it } from 'vitest';
 import { languageOf } from '../../electron/core/base/language.ts';
 import { periodReport } from '../../electron/core/export/period-report.ts';
 import { serviceReport } from '../../electron/core/export/service-report.ts';
+import { ALL_JOBS, compareGroups } from '../../electron/core/review/groups.ts';
 import type { JobReview, ReviewSummary } from '../../electron/core/review/model.ts';
+import { reviewSummary } from '../../electron/core/review/summary.ts';
 import { reviewIn } from '../../electron/core/review/words.ts';
 import type { PageInput } from '../../electron/ipc/contract.ts';
+import { madeJobs, times } from '../core/review/many-jobs.ts';
 import { CoreBridge } from '../pages/core-bridge.ts';
 import { FILES, startJob } from '../pages/render-app.tsx';
 import { outsideBrackets, pseudoTable } from './pseudo-locale.ts';
@@ -84,6 +87,16 @@ describe('reports in another language', () => {
     const review = {
       notices: [{ code: 'review/few-jobs', facts: { jobs: 3, needed: 8 }, text: 'English' }],
       lapses: [{ kind: 'given-up', facts: {}, text: 'English', job: 'j' }],
+      rejected: [
+        {
+          job: 'j',
+          line: 3,
+          code: 'log/checksum',
+          message: 'Line 3 of the log does not agree with its checksum.',
+        },
+        { job: 'j', line: null, code: 'store/other-history', message: 'English' },
+        { job: 'j', line: 9, code: 'log/untrusted', message: 'English' },
+      ],
       how: { 'active-time': 'English' },
       figure: { value: 1.5, how: 'active-time' },
     };
@@ -91,5 +104,28 @@ describe('reports in another language', () => {
     expect(JSON.stringify(told)).not.toContain('English');
     expect(told.notices[0]?.text).toMatch(/^⟦.*3.*8.*⟧$/);
     expect(told.figure).toEqual(review.figure);
+    for (const one of told.rejected) expect(outsideBrackets(one.message)).toBe('');
+    expect(told.rejected[0]?.message).toContain('3');
+    // What a reason knows beyond the line cannot be told again, so it stays.
+    const kept = {
+      rejected: [{ job: 'j', line: 1, code: 'log/too-many-lines', message: 'More than 5 lines.' }],
+    };
+    expect(reviewIn(kept, LANGUAGE)).toEqual(kept);
+  });
+
+  it('name both sides of a comparison', () => {
+    const jobs = madeJobs(3, [...times(9), ...times(9, { revision: 2, pace: 0.5 })]);
+    const summary = reviewSummary(jobs);
+    const two = { ...ALL_JOBS, revisions: [2], people: ['T1'], from: '2026-01-01', to: '2026-12-31' };
+    const all = [
+      ...summary.types.flatMap((type) => type.comparisons),
+      compareGroups(jobs, two, ALL_JOBS).comparison,
+    ];
+    expect(all.length).toBeGreaterThan(1);
+    for (const { a, b, notices } of reviewIn(all, LANGUAGE))
+      for (const { text } of [a, b, ...notices])
+        expect(outsideBrackets(text).replace(/[T\d\s,-]/g, '')).toBe('');
+    const html = periodReport(summary, '', LANGUAGE);
+    expect(foreign(html).filter((word) => !/sample|product/.test(word))).toEqual([]);
   });
 });

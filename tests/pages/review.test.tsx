@@ -20,7 +20,7 @@ const JOBS = madeJobs(9, [
   { over: { outcome: 'given-up' } },
 ]);
 const SUMMARY = reviewSummary(JOBS, {
-  rejected: [{ job: 'job-bad', line: 7, message: 'The chain breaks here.' }],
+  rejected: [{ job: 'job-bad', line: 7, code: 'log/checksum', message: 'The chain breaks here.' }],
 });
 
 async function open(summary: ReviewSummary): Promise<unknown[]> {

@@ -173,11 +173,12 @@ function lapses(summary: ReviewSummary, language: Language): Markup | string {
     words['lapse-kind'][kind](),
     figureText(rate, language),
   ]);
+  const says = new Map(summary.types.flatMap((type) => type.steps.map((one) => [one.step, one.say])));
   const rows = summary.lapses.map((one) => [
     one.job,
     dateText(one.started),
     one.technician,
-    one.step ?? '–',
+    one.step === null ? '–' : (says.get(one.step) ?? one.step),
     one.text,
   ]);
   return html`<h2>${words.lapses()}</h2>${table(words['how-often'](), [words.kind(), words['in-jobs']()], rates)}${table(words.remarks(), [words.job(), words.begun(), words.technician(), words.step(), words.what()], rows)}`;
@@ -227,7 +228,7 @@ ${summary.notices.map((one) => html`<p class="bad">${one.text}</p>`)}</header>
 <main>${summary.types.map((type) => typeSection(type, language))}
 ${lapses(summary, language)}
 ${rejected(summary, language)}
-<h2>${words.how()}</h2><dl>${Object.entries(summary.how).map(([key, text]) => html`<dt>${key}</dt><dd>${text}</dd>`)}</dl></main>
+<h2>${words.how()}</h2><ul>${Object.values(summary.how).map((text) => html`<li>${text}</li>`)}</ul></main>
 <footer><p class="note">${words.foot({ printed })}</p></footer>`;
   return page(words.title({ range }).trim(), body, language);
 }

@@ -76,6 +76,7 @@ export interface TimeMark {
     | 'hand-over'
     | 'trouble'
     | 'hold';
+  /** What the log has to it: the kind of a problem, a value, "3/4" counted, to whom it was handed over. */
   readonly text: string;
 }
 
@@ -521,6 +522,15 @@ export interface JobTypeReview {
   readonly notices: readonly Notice[];
 }
 
+/** A log that was not taken, and why. */
+export interface Rejected {
+  readonly job: string;
+  /** Line from 1 where the trust ends; null where it is not about a line. */
+  readonly line: number | null;
+  readonly code: string;
+  readonly message: string;
+}
+
 /** The whole review: what the supervisor sees first. */
 export interface ReviewSummary {
   readonly format: 1;
@@ -541,11 +551,7 @@ export interface ReviewSummary {
   /** Share of the jobs in which each kind of lapse happened, the most frequent first; of all of them, listed or not. */
   readonly lapse_rates: readonly { readonly kind: Lapse['kind']; readonly rate: Figure }[];
   /** Logs that are not in the review because they cannot be trusted, with the line where that shows. */
-  readonly rejected: readonly {
-    readonly job: string;
-    readonly line: number | null;
-    readonly message: string;
-  }[];
+  readonly rejected: readonly Rejected[];
   readonly notices: readonly Notice[];
   /** How each kind of figure is computed, in words, for the keys that occur. */
   readonly how: Readonly<Partial<Record<HowKey, string>>>;

@@ -51,6 +51,8 @@ export function reviewWithAliases(review: JobReview, alias: Alias): JobReview {
     ...review,
     times: withAliases(review.times, alias),
     summary: { ...review.summary, technician: alias(review.summary.technician) },
-    marks: review.marks.map((mark) => (mark.kind === 'hand-over' ? { ...mark, text: 'handed over' } : mark)),
+    marks: review.marks.map((mark) =>
+      mark.kind === 'hand-over' ? { ...mark, text: alias(mark.text) } : mark,
+    ),
   };
 }

@@ -40,19 +40,19 @@ function onStep(walk: Walk, line: LogLine): void {
       return;
     case 'step.skipped':
       tallyOf(walk, id).state = 'skipped';
-      mark(walk, line, 'skip', 'skipped');
+      mark(walk, line, 'skip');
       if (walk.step === id) leaveStep(walk);
       return;
     case 'step.undone': {
       const tally = tallyOf(walk, id);
       tally.state = 'open';
       tally.undone += 1;
-      mark(walk, line, 'undo', 'undone');
+      mark(walk, line, 'undo');
       return;
     }
     default:
       enter(walk, id, 0);
-      mark(walk, line, 'revisit', 'gone back');
+      mark(walk, line, 'revisit');
   }
 }
 
@@ -64,7 +64,7 @@ function onOther(walk: Walk, line: LogLine): void {
       return;
     case 'job.handed-over':
       walk.technician = text(line, 'to');
-      mark(walk, line, 'hand-over', `handed over to ${walk.technician}`);
+      mark(walk, line, 'hand-over', walk.technician);
       return;
     case 'job.paused':
       walk.paused = true;
@@ -120,7 +120,7 @@ function onTally(walk: Walk, line: LogLine): void {
     mark(walk, line, 'problem', text(line, 'kind'));
   } else if (line.event === 'count.confirmed') {
     walk.missing += Math.max(0, number(line, 'expected') - number(line, 'counted'));
-    mark(walk, line, 'count', `${number(line, 'counted')} of ${number(line, 'expected')}`);
+    mark(walk, line, 'count', `${number(line, 'counted')}/${number(line, 'expected')}`);
   } else if (line.event === 'fastener.found') {
     walk.missing = Math.max(0, walk.missing - Math.abs(number(line, 'difference')));
   } else if (line.event === 'reading.confirmed') {

@@ -42,7 +42,7 @@ import {
   USUAL_PACE,
 } from './step-statistics.ts';
 import { stepTimes } from './step-times.ts';
-import { explain, type HowKey, notice } from './words.ts';
+import { explain, type HowKey, notice, rejectionText } from './words.ts';
 import { standardTimeOf } from './work-measurement.ts';
 
 /** Most jobs in a chart and in the trend: the latest ones. */
@@ -345,7 +345,8 @@ export function reviewSummary(input: readonly JobTimes[], options: ReviewOptions
       .map((job) => ({
         job: job.job,
         line: job.events + 1,
-        message: 'The log cannot be trusted from here on.',
+        code: 'log/untrusted',
+        message: rejectionText('log/untrusted'),
       })),
   ];
   const total = trusted.length + rejected.length;

@@ -175,8 +175,8 @@ export function leaveStep(walk: Walk): void {
 }
 
 /** Notes that something happened now. */
-export function mark(walk: Walk, line: LogLine, kind: TimeMark['kind'], words: string): void {
-  walk.marks.push({ at_ms: walk.clock_ms, step: text(line, 'step') || walk.step, kind, text: words });
+export function mark(walk: Walk, line: LogLine, kind: TimeMark['kind'], what = ''): void {
+  walk.marks.push({ at_ms: walk.clock_ms, step: text(line, 'step') || walk.step, kind, text: what });
 }
 
 /** The state before the first line. */

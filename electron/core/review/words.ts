@@ -3,7 +3,8 @@
  * lapses. The figures are made with English ones; `reviewIn` says them in another language.
  */
 import { ENGLISH, type Language } from '../base/language.ts';
-import type { Lapse, Notice } from './model.ts';
+import { logDiagnosticText } from '../log/words.ts';
+import type { Lapse, Notice, Rejected } from './model.ts';
 
 type Facts = Readonly<Record<string, string | number>>;
 type NoticeCode = keyof Language['review']['notice'];
@@ -17,6 +18,21 @@ export type HowKey = keyof typeof HOW;
 /** The sentence of a lapse. */
 export function lapseText(kind: Lapse['kind'], facts: Facts = {}, language: Language = ENGLISH): string {
   return language.review.lapse[kind](facts);
+}
+
+type RejectionCode = keyof Language['review']['rejected'];
+
+/** Why a log was not taken, by the review's own codes. */
+export function rejectionText(code: RejectionCode, language: Language = ENGLISH): string {
+  return language.review.rejected[code]();
+}
+
+/** The same for any code: those of the log have their words in its table. A reason that knows more stays. */
+function rejectionIn({ job, line, code, message }: Rejected, language: Language): string {
+  if (Object.hasOwn(ENGLISH.review.rejected, code)) return rejectionText(code as RejectionCode, language);
+  const finding = { code, severity: 'error', facts: line === null ? { job } : { job, line } } as const;
+  const isWhole = logDiagnosticText(finding).message === message;
+  return isWhole ? logDiagnosticText(finding, language).message : message;
 }
 
 function isNoticeCode(code: string): code is NoticeCode {
@@ -37,8 +53,8 @@ export function explain(keys: Iterable<HowKey>): Partial<Record<HowKey, string>>
 }
 
 /**
- * A review with its sentences in another language: notices, reasons and lapses are told again from their
- * codes and facts, and how figures are computed from their keys. Figures, and what product files say, stay.
+ * A review with its sentences in another language: notices, reasons, lapses and rejected logs are told again from
+ * their codes and facts, and how figures are computed from their keys. Figures, and what product files say, stay.
  */
 export function reviewIn<T>(review: T, language: Language): T {
   if (language === ENGLISH) return review;
@@ -48,7 +64,9 @@ export function reviewIn<T>(review: T, language: Language): T {
 function retold(value: unknown, language: Language): unknown {
   if (Array.isArray(value)) return value.map((one) => retold(one, language));
   if (typeof value !== 'object' || value === null) return value;
-  const { code, kind, facts, text } = value as Partial<Notice> & Partial<Lapse>;
+  const { code, kind, facts, text, message } = value as Partial<Notice> & Partial<Lapse> & Partial<Rejected>;
+  if (code !== undefined && message !== undefined)
+    return { ...value, message: rejectionIn(value as Rejected, language) };
   if (text !== undefined && facts !== undefined) {
     if (code !== undefined && isNoticeCode(code)) return notice(code, facts, language);
     if (kind !== undefined && Object.hasOwn(language.review.lapse, kind))

@@ -126,7 +126,7 @@ describe('period report', () => {
     const made = madeJobs(3, times(10, { over: { cautions: [caution] } })).map((job, index) =>
       index === 0 ? { ...job, readings_out: 1 } : job,
     );
-    const rejected = [{ job: 'job-bad', line: 7, message: 'The chain breaks here.' }];
+    const rejected = [{ job: 'job-bad', line: 7, code: 'log/x', message: 'The chain breaks here.' }];
     const shown = documentOf(periodReport(reviewSummary(made, { rejected })));
     const rows = [...shown.querySelectorAll('tr')].map((row) =>
       [...row.children].map((cell) => cell.textContent).join('|'),
