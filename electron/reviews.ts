@@ -28,6 +28,9 @@ export const PROGRESS_EVERY_MS = 500;
 /** A past job counts for a plan when it did at least this share of the plan's steps. */
 const LEAST_SHARED_STEPS = 0.5;
 
+/** While the store's thread has not yet told of anything. */
+const BEGINNING: ReviewProgress = { stage: 'opening', done: 0, total: 0 };
+
 /** What the host needs of the record store. */
 export type ReviewStore = Pick<
   RecordStore,
@@ -124,10 +127,7 @@ export class Reviews {
   /** Tells the store's progress until the work is done. */
   async #working<T>(work: () => Promise<T>): Promise<T> {
     const { clock, onProgress } = this.#options;
-    const stop = clock.every(PROGRESS_EVERY_MS, () => {
-      const progress = this.#opened?.progress;
-      if (progress) onProgress?.(progress);
-    });
+    const stop = clock.every(PROGRESS_EVERY_MS, () => onProgress?.(this.#opened?.progress ?? BEGINNING));
     try {
       return await work();
     } finally {

@@ -10,7 +10,7 @@ import { createNodeDisk } from '../../electron/disk/node-disk.ts';
 import { createNodeProcesses } from '../../electron/disk/node-processes.ts';
 import { createHost, type HostOptions } from '../../electron/host.ts';
 import type { Host } from '../../electron/ipc/bridge.ts';
-import { Reviews } from '../../electron/reviews.ts';
+import { PROGRESS_EVERY_MS, Reviews } from '../../electron/reviews.ts';
 import { RecordStore } from '../../electron/store/record-store.ts';
 
 const SETUP_MS = 120_000;
@@ -122,6 +122,61 @@ describe('a store that can be used', () => {
     expect(store.isOpen).toBe(false);
     await host.ask('job.leave', null);
   });
+});
+
+it('reads no log in the host, tells how far the store is, and compares groups', {
+  timeout: SETUP_MS,
+}, async () => {
+  const clock = new SimulatedClock(1_772_353_800_000);
+  const disk = createNodeDisk();
+  const read: string[] = [];
+  const watched = {
+    ...disk,
+    readFile: (path: string, most: number) => {
+      read.push(path);
+      return disk.readFile(path, most);
+    },
+  };
+  const store = new RecordStore({ kind: 'memory' }, jobsFolder);
+  const host = hostWith({ clock, disk: watched, openRecordStore: async () => store });
+  const told = new Set<string>();
+  host.onPush((push) => {
+    if (push.type === 'review-progress') told.add(push.progress.stage);
+  });
+  const passing = async <T>(asked: Promise<T>): Promise<T> => {
+    let done = false;
+    const answer = asked.finally(() => {
+      done = true;
+    });
+    while (!done) {
+      await new Promise((resolve) => setImmediate(resolve));
+      clock.advance(PROGRESS_EVERY_MS);
+    }
+    return answer;
+  };
+  const before = await passing(reviewOf(host));
+  expect([...told].slice(0, 2)).toEqual(['opening', 'reading']);
+  const start = { file: 'wt-3.yaml', replace: ['battery-pack'], variants: {}, technician: 'Technician A' };
+  const rest = { unit_serial: null, work_order: null, reported_fault: null };
+  expect((await host.ask('job.start', { ...start, ...rest })).ok).toBe(true);
+  read.length = 0;
+  const during = await passing(reviewOf(host));
+  expect(during.jobs.total).toBe(before.jobs.total + 1);
+  const all = { job_type: null, people: [], from: null, to: null, revisions: [] };
+  const compared = await passing(
+    host.ask('review.compare', { product: null, a: { ...all, people: ['T1'] }, b: all }),
+  );
+  const sides = compared.ok && [compared.value.comparison.jobs_a, compared.value.comparison.jobs_b];
+  expect(sides && sides[0]! + sides[1]!).toBe(before.jobs.completed);
+  expect(sides && sides[0]!).toBe(
+    during.types
+      .flatMap((type) => type.jobs)
+      .filter((job) => job.technician === 'T1' && job.outcome === 'completed').length,
+  );
+  expect(read.filter((path) => path.endsWith('log.jsonl'))).toEqual([]);
+  expect(store.isOpen).toBe(false);
+  await host.ask('job.leave', null);
+  await host.close();
 });
 
 describe('a store that cannot be used', () => {
