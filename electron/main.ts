@@ -4,7 +4,7 @@
  */
 import { realpathSync } from 'node:fs';
 import { join } from 'node:path';
-import { app, BrowserWindow, ipcMain, protocol, session } from 'electron';
+import { app, BrowserWindow, ipcMain, powerSaveBlocker, protocol, session } from 'electron';
 import {
   APP_ORIGINS,
   type HostName,
@@ -15,6 +15,7 @@ import {
 } from './app-protocol.ts';
 import { ASK_CHANNEL, createGate, type Host, PUSH_CHANNEL } from './ipc/bridge.ts';
 import { isBenchFrame } from './ipc/sender.ts';
+import { keepAwake } from './keep-awake.ts';
 import { openShellHost } from './shell-host.ts';
 import { userFolders } from './user-folders.ts';
 import { denyEverythingElse, guardSession, openBenchWindow, printPdf, setMenu } from './window.ts';
@@ -102,6 +103,7 @@ async function start(): Promise<void> {
   guardSession(session.defaultSession, report);
   serveApp(roots);
   joinBridge(host, checks);
+  keepAwake(host, powerSaveBlocker);
   setMenu(process.env.STEPCALLER_DEVELOPER === '1');
   const window = openBenchWindow({
     preload: join(app.getAppPath(), 'out/preload/preload.cjs'),
