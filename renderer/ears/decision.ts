@@ -8,6 +8,7 @@
  * words, and a level above the noise. (Agreement with earlier partial texts was tried and dropped: it cost
  * right phrases heard at confidence 1 and stopped nothing.) The refusals are told apart because each needs its own answer.
  */
+import { ATTENTION_WORD } from '../../electron/core/job/grammar.ts';
 import type { Allowed, RefusalReason } from '../../electron/core/job/model.ts';
 import type { Understood } from '../../electron/ipc/contract.ts';
 import type { Decoded } from './decoder.ts';
@@ -57,6 +58,14 @@ export interface Thresholds {
   readonly continueMs: number;
   readonly numberMs: number;
   readonly spellingMs: number;
+  /** How long after speech that was no phrase what follows is taken for talk, in ms: see `isTalk`. */
+  readonly talkMs: number;
+  /** Amid talk: least silence before and after a phrase, in ms, and least confidence. */
+  readonly talkBeforeMs: number;
+  /** The silence before a phrase whose mistake costs something. */
+  readonly talkBeforeCarefulMs: number;
+  readonly talkAfterMs: number;
+  readonly talkConf: number;
 }
 
 /** One utterance as measured: text, and the speech it came from. Times in ms from the first sample fed. */
@@ -68,6 +77,8 @@ export interface Utterance {
   readonly speechEndMs: number;
   readonly peakDbfs: number;
   readonly noiseDbfs: number;
+  /** Silence since the last speech that was no phrase; infinite where there was none, or where it does not matter. */
+  readonly sinceTalkMs: number;
 }
 
 export type Verdict =
@@ -81,8 +92,7 @@ export type Verdict =
 
 /** The filler that stands for everything outside the grammar. */
 export const FILLER = '[unk]';
-/** The optional word before every phrase in loud rooms. */
-export const ATTENTION_WORD = 'bench';
+export { ATTENTION_WORD };
 
 /**
  * Phrases whose mistake costs something: acted on a little later, because a person who goes on speaking
@@ -97,6 +107,14 @@ const CAREFUL_PHRASES: ReadonlySet<string> = new Set([
 ]);
 /** Phrases that lose nothing and are urgent: acted on at once, although more may follow ("stop listening"). */
 const URGENT_PHRASES: ReadonlySet<string> = new Set(['stop']);
+/**
+ * A command stands alone: shortly after speech that was no phrase, somebody is talking, and a phrase counts only
+ * with silence on both sides of it and when surely heard.
+ */
+export function isTalk(thresholds: Thresholds, sinceTalkMs: number): boolean {
+  return sinceTalkMs < thresholds.talkMs;
+}
+
 /** Below this floor a quiet utterance is the speaker's doing, above it the room's. */
 const NOISY_ROOM_DBFS = -42;
 
@@ -120,15 +138,17 @@ export function thresholdFor(
 
 /**
  * The silence after which `text` is acted on before the end of the utterance is certain, in ms; undefined
- * where it is not a whole phrase that may be said now, or where something else may follow.
+ * where it is not a whole phrase that may be said now, where something else may follow, and amid talk.
  */
 export function earlyAfterMs(
   grammar: SpokenGrammar,
   thresholds: Thresholds,
   allowed: Allowed,
   text: string,
+  amidTalk = false,
 ): number | undefined {
   if (text === '' || grammar.understand(allowed, text) === undefined) return undefined;
+  if (amidTalk && !URGENT_PHRASES.has(text)) return undefined;
   if (mayGoOn(grammar, allowed, text) && !URGENT_PHRASES.has(text)) return undefined;
   return CAREFUL_PHRASES.has(text) ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
 }
@@ -165,6 +185,17 @@ function continuesAlike(
 
 /** The silence to wait for before an utterance whose text so far is `text` is closed, in ms. */
 export function hangOverMs(
+  grammar: SpokenGrammar,
+  thresholds: Thresholds,
+  allowed: Allowed,
+  text: string,
+  amidTalk = false,
+): number {
+  const least = amidTalk ? thresholds.talkAfterMs : 0;
+  return Math.max(least, ownHangOverMs(grammar, thresholds, allowed, text));
+}
+
+function ownHangOverMs(
   grammar: SpokenGrammar,
   thresholds: Thresholds,
   allowed: Allowed,
@@ -207,7 +238,15 @@ export function judge(
   }
   if (confidence < thresholdFor(thresholds, text, understood)) return refuse('not-sure');
   if (understood === undefined) return refuse('not-possible-now');
+  if (!standsAlone(thresholds, text, confidence, utterance.sinceTalkMs)) return refuse('not-sure');
   return { kind: 'heard', text, understood, confidence };
+}
+
+/** The rule of `isTalk`; the silence after the phrase is waited for by `hangOverMs`. */
+function standsAlone(thresholds: Thresholds, text: string, confidence: number, sinceTalkMs: number): boolean {
+  if (!isTalk(thresholds, sinceTalkMs) || URGENT_PHRASES.has(text)) return true;
+  const beforeMs = CAREFUL_PHRASES.has(text) ? thresholds.talkBeforeCarefulMs : thresholds.talkBeforeMs;
+  return sinceTalkMs >= beforeMs && confidence >= thresholds.talkConf;
 }
 
 function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boolean {

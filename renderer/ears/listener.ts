@@ -16,6 +16,7 @@ import {
   earlyAfterMs,
   FILLER,
   hangOverMs,
+  isTalk,
   judge,
   mayGoOn,
   type SpokenGrammar,
@@ -39,6 +40,7 @@ import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
 import { type OpenUtterance, openUtterance, reopen } from './open-utterance.ts';
 import { createTalkGate } from './talk-gate.ts';
+import { createTalkMemory } from './talk-memory.ts';
 import { joinDecoded } from './vosk-json.ts';
 
 /** Audio before the detected beginning that belongs to the utterance (soft first consonants). */
@@ -115,8 +117,9 @@ class ListenerLoop implements Listener {
   #decoder: Decoder | undefined;
   #decoderKey = '';
   #utterance: OpenUtterance | undefined;
-  /** Speech that is too long, or that was already acted on: let it pass until it ends. */
-  #lettingPass = false;
+  /** Speech, or noise, that is too long: let pass until it ends. */
+  #lettingPass: 'talk' | 'noise' | undefined;
+  readonly #others = createTalkMemory();
   #mouth: MouthShadow;
   #check: MicrophoneCheck | undefined;
   /** There only while a note is recorded that was asked for. */
@@ -233,7 +236,7 @@ class ListenerLoop implements Listener {
     } else if (point.jumped && this.#isNoiseSoFar()) {
       this.#openAnew();
     } else if (this.#utterance === undefined) {
-      if (point.began && !this.#lettingPass) this.#open(point);
+      if (point.began && this.#lettingPass === undefined) this.#open(point);
     } else {
       this.#utterance.frames.push(frame);
       this.#decode(false);
@@ -262,7 +265,7 @@ class ListenerLoop implements Listener {
 
   /** Whether what is open, or let pass, has no words that could belong to something allowed. */
   #isNoiseSoFar(): boolean {
-    if (this.#lettingPass) return true;
+    if (this.#lettingPass !== undefined) return true;
     const utterance = this.#utterance;
     if (utterance === undefined || utterance.frames.length <= PRE_ROLL_FRAMES) return false;
     const text = this.#withoutAttention(utterance.partial);
@@ -275,8 +278,9 @@ class ListenerLoop implements Listener {
 
   /** A voice has risen above the noise that was open: the utterance begins with it. */
   #openAnew(): void {
+    if (this.#utterance !== undefined) this.#wasTalk(this.#utterance.partial, this.#endpointer.now());
     this.#drop();
-    this.#lettingPass = false;
+    this.#lettingPass = undefined;
     this.#endpointer.restart();
     this.#open(this.#endpointer.now());
   }
@@ -329,14 +333,16 @@ class ListenerLoop implements Listener {
     const utterance = this.#utterance;
     if (utterance === undefined) {
       if (point.speech && point.silenceMs >= thresholds.hangOverMs) {
+        if (this.#lettingPass === 'talk') this.#others.goesOn(point.lastSpeechMs);
         this.#endpointer.close();
-        this.#lettingPass = false;
+        this.#lettingPass = undefined;
       }
       return;
     }
     if (point.nowMs - point.startMs > this.#longestMs()) {
+      this.#wasTalk(utterance.partial, point);
       this.#drop();
-      this.#lettingPass = true;
+      this.#lettingPass = utterance.partial === '' ? 'noise' : 'talk';
       return;
     }
     if (point.silenceMs === 0 && utterance.closed !== undefined) this.#decodeAgain(utterance);
@@ -345,17 +351,20 @@ class ListenerLoop implements Listener {
       if (utterance.closed === undefined && this.#closeSteady(utterance, point)) return;
     }
     const text = this.#withoutAttention(utterance.closed?.text ?? utterance.partial);
-    if (point.silenceMs < hangOverMs(grammar, thresholds, this.#allowed, text)) return;
+    const afterMs = hangOverMs(grammar, thresholds, this.#allowed, text, this.#isAmidTalk(point));
+    if (point.silenceMs < afterMs) return;
     this.#closeNow(utterance, point);
   }
 
   /** At a short silence: acts on a whole phrase. True where the utterance is over, or was acted on. */
   #closeEarly(utterance: OpenUtterance, point: Endpoint): boolean {
     const { thresholds, grammar } = this.#options;
+    const amidTalk = this.#isAmidTalk(point);
     const partial = this.#withoutAttention(utterance.partial);
     if (utterance.closed === undefined) {
-      const seenAfterMs = earlyAfterMs(grammar, thresholds, this.#allowed, partial);
+      const seenAfterMs = earlyAfterMs(grammar, thresholds, this.#allowed, partial, amidTalk);
       const unseen =
+        !amidTalk &&
         point.lastSpeechMs - point.startMs <= CLOSE_UNSEEN_MAX_MS &&
         (partial !== '' || utterance.partial === '') &&
         couldBecomePhrase(grammar, this.#allowed, partial);
@@ -367,7 +376,7 @@ class ListenerLoop implements Listener {
     }
     if (utterance.judged) return false;
     const text = this.#withoutAttention(utterance.closed.text);
-    const afterMs = earlyAfterMs(grammar, thresholds, this.#allowed, text);
+    const afterMs = earlyAfterMs(grammar, thresholds, this.#allowed, text, amidTalk);
     if (afterMs !== undefined && point.silenceMs < afterMs) return false;
     utterance.judged = true;
     if (afterMs === undefined) return false;
@@ -387,10 +396,11 @@ class ListenerLoop implements Listener {
     const { thresholds, grammar } = this.#options;
     const text = this.#withoutAttention(utterance.partial);
     if (text === '' || point.nowMs - utterance.steadySinceMs < STEADY_MS) return false;
+    const amidTalk = this.#isAmidTalk(point);
     const early = mayGoOn(grammar, this.#allowed, text)
       ? undefined
-      : earlyAfterMs(grammar, thresholds, this.#allowed, text);
-    const silenceMs = early ?? hangOverMs(grammar, thresholds, this.#allowed, text);
+      : earlyAfterMs(grammar, thresholds, this.#allowed, text, amidTalk);
+    const silenceMs = early ?? hangOverMs(grammar, thresholds, this.#allowed, text, amidTalk);
     if (point.faintMs < silenceMs + FAINT_MORE_MS) return false;
     if (grammar.understand(this.#allowed, text) === undefined) return false;
     utterance.closed = this.#finish(utterance);
@@ -414,6 +424,8 @@ class ListenerLoop implements Listener {
     }
     // What was acted on already is not told again, nor refused for what came after it.
     const more = verdict.kind === 'heard' && verdict.text !== utterance.acted;
+    if (verdict.kind === 'refused' && verdict.reason === 'unknown-words')
+      this.#wasTalk(utterance.closed.text, point);
     if (utterance.acted === undefined || more) this.#act(verdict, point, false);
     else this.#forget();
   }
@@ -446,6 +458,7 @@ class ListenerLoop implements Listener {
       speechEndMs: (span?.to ?? 0) * FRAME_MS,
       peakDbfs: point.peakDbfs,
       noiseDbfs: point.noiseDbfs,
+      sinceTalkMs: this.#sinceTalkMs(point),
     };
     const verdict = judge(this.#options.grammar, this.#options.thresholds, this.#allowed, measured);
     this.#options.observe?.(measured, verdict, point.silenceMs < this.#options.thresholds.hangOverMs);
@@ -580,6 +593,22 @@ class ListenerLoop implements Listener {
     const said = this.#options.grammar.grammarPhrases(this.#allowed);
     const phrases = said.filter((phrase) => phrase !== FILLER);
     return [...this.#attention.entries(phrases), ...phrases, ...this.#options.decoys, FILLER];
+  }
+
+  /** Silence between the last talk and the speech that began at `point`; infinite where a command is marked as one. */
+  #sinceTalkMs(point: Endpoint): number {
+    if (this.#attention.isOn() || this.#talk.isOn() || this.#check !== undefined)
+      return Number.POSITIVE_INFINITY;
+    return this.#others.sinceMs(point.startMs, point.peakDbfs);
+  }
+
+  #isAmidTalk(point: Endpoint): boolean {
+    return isTalk(this.#options.thresholds, this.#sinceTalkMs(point));
+  }
+
+  /** Speech that became no phrase, unless the recogniser found no words in it at all. */
+  #wasTalk(text: string, point: Endpoint): void {
+    if (text !== '') this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs);
   }
 
   #withoutAttention(text: string): string {

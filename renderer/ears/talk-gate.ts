@@ -8,6 +8,7 @@ export const RELEASE_TAIL_MS = 250;
 export interface TalkGate {
   /** `on`: whether a key has to be held at all. */
   set(on: boolean, held: boolean, nowMs: number): void;
+  isOn(): boolean;
   /** Whether what is heard now counts. */
   isOpen(nowMs: number): boolean;
 }
@@ -23,6 +24,7 @@ export function createTalkGate(): TalkGate {
       on = newOn;
       held = newHeld;
     },
+    isOn: () => on,
     isOpen: (nowMs) => !on || held || nowMs < untilMs,
   };
 }

@@ -1,9 +1,8 @@
 /**
  * The listening bench: `npm run bench -- ear`, or with options `npx tsx tests/bench/ear.ts [section…]
- * [--few N] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N] [--minutes N]`.
+ * [--few N] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N]`.
  *
- * Sections: `phrases` (every phrase by every voice, still room), `noise` (20, 10, 5 dB), `foreign` (false
- * accepts an hour on recorded prompts and dialogue, `--minutes` in each situation), `echo` (the mouth's own sentences in the microphone; "stop" over
+ * Sections: `phrases` (every phrase by every voice, still room), `noise` (20, 10, 5 dB), `echo` (the mouth's own sentences in the microphone; "stop" over
  * them), `grammar` (what a change costs). All go through the microphone's own listener and recogniser.
  * `--few N` takes every N-th item. `noise` gives each voice one kind of noise in turn; with `--kinds` every
  * voice gets every kind named. Tables go to stdout; shares have Clopper–Pearson intervals, counts
@@ -19,7 +18,6 @@ import { renderSpeech } from '../../electron/mouth-node.ts';
 import { loadProduct } from '../../electron/product-source.ts';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
 import { resample } from '../../renderer/ears/stream-resampler.ts';
-import { foreignLines } from '../sound/foreign-speech.ts';
 import {
   activeRms,
   babble,
@@ -42,11 +40,9 @@ interface Options {
   readonly kinds: readonly NoiseKind[];
   readonly snrsDb: readonly number[];
   readonly voicesMax: number;
-  /** Minutes of foreign speech in each situation. */
-  readonly minutes: number;
 }
 
-const SECTIONS = ['phrases', 'noise', 'foreign', 'echo', 'grammar'] as const;
+const SECTIONS = ['phrases', 'noise', 'echo', 'grammar'] as const;
 const GAP_MS = 1_300;
 const SNRS_DB = [20, 10, 5] as const;
 
@@ -66,7 +62,6 @@ function optionsFrom(args: readonly string[]): Options {
     kinds: NOISE_KINDS.filter((kind) => (value('--kinds') ?? '').split(',').includes(kind)),
     snrsDb: value('--snr')?.split(',').map(Number) ?? SNRS_DB,
     voicesMax: Number(value('--voices') ?? 99),
-    minutes: Number(value('--minutes') ?? 60),
   };
 }
 
@@ -81,7 +76,6 @@ export async function run(args: readonly string[] = []): Promise<void> {
   try {
     if (options.sections.includes('phrases')) await phrases(ear.value, options);
     if (options.sections.includes('noise')) await noise(ear.value, options);
-    if (options.sections.includes('foreign')) await foreign(ear.value, options);
     if (options.sections.includes('echo')) await echo(ear.value, options);
     if (options.sections.includes('grammar')) await grammarChange(ear.value);
   } finally {
@@ -273,49 +267,6 @@ async function noise(ear: NodeEar, options: Options): Promise<void> {
       if (mine.length > 0) say(`       ${kind.padEnd(9)} ${counts(mine)}  ${latency(mine)}`);
     }
     if (options.kinds.length > 0) tellConfusions(trials.filter(isCommand));
-  }
-}
-
-// ---- foreign speech -----------------------------------------------------------------------------------
-
-/** Where somebody else's word would do something: at a step, at a question, where a code is asked for. */
-const FOREIGN_SITUATIONS = ['step', 'yes or no', 'serial'];
-const LEVEL = 0.5;
-
-async function foreign(ear: NodeEar, options: Options): Promise<void> {
-  const lines = foreignLines();
-  say(`\n## Foreign speech: ${lines.length} recorded lines (see tests/sound/foreign-speech.ts)`);
-  if (lines.length === 0) {
-    say('skipped: no package is installed');
-    return;
-  }
-  // In a seeded order, so that a few minutes hold some of everything.
-  const random = randomFromSeed(options.seed);
-  const order = lines.map((line) => ({ line, at: random.next() })).sort((a, b) => a.at - b.at);
-  for (const situation of SITUATIONS.filter(({ name }) => FOREIGN_SITUATIONS.includes(name))) {
-    let audioMs = 0;
-    let accepted = 0;
-    for (const { line } of order) {
-      if (audioMs >= options.minutes * 60_000) break;
-      const recording = await line.load();
-      const peak = recording?.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0) ?? 0;
-      if (recording === undefined || peak < 0.02) continue;
-      const lengthMs = (recording.length * 1000) / SAMPLE_RATE_HZ;
-      const samples = quiet(lengthMs + 1_400, options.seed);
-      addAt(samples, recording, 500, LEVEL / peak);
-      const played = await replay(ear, situation.allowed, samples);
-      audioMs += lengthMs;
-      for (const event of played.events) {
-        if (event.understood === null) continue;
-        accepted += 1;
-        say(`  ${situation.name}: ${line.name} taken for "${event.text}" (${event.confidence?.toFixed(2)})`);
-      }
-    }
-    const hours = audioMs / 3_600_000;
-    const { low, high } = poissonInterval(accepted);
-    say(
-      `${situation.name}: ${accepted} false accepts in ${(hours * 60).toFixed(1)} minutes of speech = ${(accepted / hours).toFixed(1)} an hour [${(low / hours).toFixed(1)}, ${(high / hours).toFixed(1)}]`,
-    );
   }
 }
 

@@ -1,7 +1,12 @@
-/** Runs benches by name: `npm run bench -- plan review`. Each is `tests/bench/NAME.ts` with a `run()`. */
-const names = process.argv.slice(2);
+/**
+ * Runs benches by name: `npm run bench -- plan review`. Each is `tests/bench/NAME.ts` with a `run()`; options
+ * behind the names (`ear-soak --hours 2`) are theirs.
+ */
+const args = process.argv.slice(2);
+const options = args.findIndex((arg) => arg.startsWith('-'));
+const names = options < 0 ? args : args.slice(0, options);
 if (names.length === 0) {
-  console.error('Name at least one bench: plan, review, soak, fuzz, ear, ear-soak, feel.');
+  console.error('Name at least one bench: plan, review, soak, fuzz, ear, ear-foreign, ear-soak, feel.');
   process.exitCode = 2;
 }
 for (const name of names) {

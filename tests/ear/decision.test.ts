@@ -37,6 +37,7 @@ function utterance(text: string, change: Partial<Utterance> & { readonly conf?: 
     speechEndMs: endMs,
     peakDbfs: -20,
     noiseDbfs: -60,
+    sinceTalkMs: Number.POSITIVE_INFINITY,
     ...rest,
   };
 }
@@ -115,6 +116,33 @@ describe('judge', () => {
     expect(reason({ ...short, speechEndMs: 440, decoded: { ...short.decoded, words } }, allowed)).toBe(
       'unknown-words',
     );
+  });
+});
+
+describe('amid talk', () => {
+  it('a phrase needs silence before it, more of it where its mistake costs something', () => {
+    expect(reason(utterance('next', { sinceTalkMs: T.talkBeforeMs - 10 }))).toBe('not-sure');
+    expect(reason(utterance('next', { sinceTalkMs: T.talkBeforeMs }))).toBe('heard next');
+    expect(T.talkBeforeCarefulMs).toBeGreaterThan(T.talkBeforeMs);
+    expect(reason(utterance('yes', { sinceTalkMs: T.talkBeforeCarefulMs - 10 }))).toBe('not-sure');
+    expect(reason(utterance('yes', { sinceTalkMs: T.talkBeforeCarefulMs }))).toBe('heard yes');
+  });
+
+  it('a phrase has to be surely heard', () => {
+    const unsure = { conf: T.talkConf - 0.01 };
+    expect(reason(utterance('next', { ...unsure, sinceTalkMs: T.talkMs - 10 }))).toBe('not-sure');
+    expect(reason(utterance('next', { ...unsure, sinceTalkMs: T.talkMs }))).toBe('heard next');
+  });
+
+  it('"stop" counts as ever', () => {
+    expect(reason(utterance('stop', { conf: T.conf, sinceTalkMs: 0 }))).toBe('heard stop');
+    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'stop', true)).toBe(T.earlySilenceMs);
+  });
+
+  it('nothing else is decided before a longer silence', () => {
+    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'next', true)).toBeUndefined();
+    expect(hangOverMs(GRAMMAR, T, ALLOWED, 'next', true)).toBe(T.talkAfterMs);
+    expect(T.talkAfterMs).toBeGreaterThan(T.hangOverMs);
   });
 });
 

@@ -214,6 +214,77 @@ describe('an utterance', () => {
   });
 });
 
+describe('amid talk', () => {
+  const talk = (
+    setup: ReturnType<typeof setUp>,
+    text = '[unk]',
+    sound = voice(800),
+    thenQuietMs = T.talkBeforeMs,
+  ): void => {
+    setup.maker.text = text;
+    feed(setup.listener, sound, quiet(thenQuietMs));
+    setup.maker.text = 'next';
+  };
+
+  it('a phrase counts once a longer silence has followed it', () => {
+    const setup = setUp();
+    talk(setup);
+    const found = feed(setup.listener, voice(400), quiet(900));
+    expect(found).toMatchObject([{ type: 'heard', text: 'next', early: false }]);
+    expect(found[0]?.at).toBeGreaterThanOrEqual(500 + 800 + T.talkBeforeMs + 400 + T.talkAfterMs);
+  });
+
+  it('a phrase is none where the talk goes on', () => {
+    const setup = setUp();
+    talk(setup);
+    const found = [...feed(setup.listener, voice(400), quiet(T.talkAfterMs - 200))];
+    setup.maker.text = 'next [unk]';
+    found.push(...feed(setup.listener, voice(400), quiet(900)));
+    expect(found.filter((message) => message.type === 'heard')).toEqual([]);
+  });
+
+  it('a phrase right behind it is asked for again', () => {
+    const setup = setUp();
+    talk(setup, '[unk]', voice(800), T.talkBeforeMs - 60);
+    const found = feed(setup.listener, voice(400), quiet(900));
+    expect(found).toMatchObject([{ type: 'refused', reason: 'not-sure' }]);
+  });
+
+  it('is over after a while', () => {
+    const setup = setUp();
+    talk(setup);
+    feed(setup.listener, quiet(T.talkMs));
+    expect(feed(setup.listener, voice(400), quiet(400))).toMatchObject([{ type: 'heard', early: true }]);
+  });
+
+  it('is neither noise without words, nor a phrase, nor talk far off', () => {
+    for (const [text, sound] of [
+      ['', voice(800)],
+      ['next', voice(800)],
+      ['[unk]', ms(800, 0.03)],
+    ] as const) {
+      const setup = setUp();
+      talk(setup, text, sound);
+      const found = feed(setup.listener, voice(400), quiet(400));
+      expect(found, text).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
+    }
+  });
+
+  it('does not matter where commands are marked, by the attention word or a key', () => {
+    for (const mark of [
+      { type: 'attention-word', on: true },
+      { type: 'hold-to-talk', on: true, held: true },
+    ] as const) {
+      const setup = setUp();
+      setup.tell(mark);
+      talk(setup);
+      setup.maker.text = mark.type === 'attention-word' ? 'bench next' : 'next';
+      const found = feed(setup.listener, voice(700), quiet(400));
+      expect(found).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
+    }
+  });
+});
+
 describe('beside noise that comes and goes', () => {
   /** Bursts as loud as -38 dBFS with pauses: too faint for the told decoder, well above the floor. */
   const bursts = (count: number): Float32Array[] =>
