@@ -268,7 +268,7 @@ describe('a full disk while the voice reads', () => {
 test('what will be said next is announced as it is then spoken', async () => {
   const session = await started();
   const ahead = new Set(session.pushes.flatMap((push) => (push.type === 'render-ahead' ? push.texts : [])));
-  expect(ahead).toContain('Pull the plug.');
+  expect(ahead).toContain('Pull the plug. Say next when it is done.');
   expect(ahead).toContain('Remove the four lid screws.');
   const spoken = new Set<string>();
   session.service.onPush((push) => {

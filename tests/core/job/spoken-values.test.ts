@@ -161,7 +161,7 @@ describe('numbers spoken', () => {
 describe('codes spelled', () => {
   it.each([
     ['capital alfa bravo', 'AB'],
-    ['x ray x-ray xray', 'XXX'],
+    ['x ray x-ray', 'XX'],
     ['triple five treble alfa', '555AAA'],
     ['oh niner dash slash dot', '09-/.'],
     ['h l r', 'HLR'],
