@@ -11,6 +11,8 @@ export interface FastenerUse {
   readonly fastener: Fastener;
   readonly count: number;
   readonly place: string;
+  /** What tells its compartment apart: kind and place. */
+  readonly bin: string;
   readonly pattern: Pattern;
   readonly passes: readonly number[] | undefined;
   /** `tighten`: they are in already; `in-and-tight`: both in one step; `loosen`: they stay in the part. */

@@ -5,7 +5,7 @@ import type { Draft } from './draft.ts';
 import type { Compartment, PlanCaution, PlanConsumable, PlanFastener, PlanStep, PlanTool } from './model.ts';
 import { bySeverity, cautionOf, stepText } from './sentences.ts';
 import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
-import { compartmentKey, layTray } from './tray.ts';
+import { layTray } from './tray.ts';
 
 /** Everything that is worked out from drafts. */
 export interface Finished {
@@ -21,7 +21,8 @@ const NO_FASTENERS: readonly PlanFastener[] = [];
 /** Names and cautions by id. */
 class Lookup {
   private readonly names = new Map<string, string>();
-  private readonly cautions = new Map<string, PlanCaution>();
+  /** Each caution in a list of its own. */
+  private readonly cautions = new Map<string, readonly PlanCaution[]>();
   constructor(product: Product, language: Language) {
     const lists: readonly (readonly { readonly id: string; readonly name: string }[])[] = [
       product.parts,
@@ -32,11 +33,13 @@ class Lookup {
     ];
     for (const list of lists) for (const { id, name } of list) this.names.set(id, name);
     for (const hazard of product.hazards)
-      this.cautions.set(hazard.id, cautionOf(hazard satisfies Hazard, language));
+      this.cautions.set(hazard.id, [cautionOf(hazard satisfies Hazard, language)]);
   }
   readonly nameOf = (id: string): string => this.names.get(id) ?? id;
   cautionsOf(ids: readonly string[]): readonly PlanCaution[] {
-    if (ids.length === 0) return NO_CAUTIONS;
+    const first = ids[0];
+    if (first === undefined) return NO_CAUTIONS;
+    if (ids.length === 1) return this.cautions.get(first) ?? NO_CAUTIONS;
     return bySeverity([...new Set(ids)].flatMap((id) => this.cautions.get(id) ?? []));
   }
 }
@@ -54,7 +57,7 @@ function compartmentOf(draft: Draft, numberOf: ReadonlyMap<string, number>): num
   const { use } = draft;
   if (use === null || use.what === 'tighten' || use.what === 'loosen') return null;
   if (!use.reused) return null;
-  return numberOf.get(compartmentKey(use.fastener.id, use.place)) ?? null;
+  return numberOf.get(use.bin) ?? null;
 }
 
 function fastenersOf(draft: Draft, compartment: number | null): readonly PlanFastener[] {

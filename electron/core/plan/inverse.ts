@@ -8,6 +8,7 @@ import type { ActionKind, Fastener, Item, Part, Product, ProductStep } from '../
 import type { Draft, FastenerUse } from './draft.ts';
 import { defaultSeconds } from './expected-time.ts';
 import type { PlanAction, Stage } from './model.ts';
+import { compartmentKey } from './tray.ts';
 
 /** Actions without an inverse: they happen on the way they are written for. */
 const ONE_WAY: ReadonlySet<ActionKind> = new Set([
@@ -96,7 +97,8 @@ function fastenerUseOf(
   assert(fastener !== undefined, `fastener ${action.fastener} of step ${step.id} is defined`);
   const { count, place, pattern, passes } = action;
   const reused = fastener.single_use !== true && step.way === 'both';
-  return { fastener, count, place, pattern, passes, what, reused };
+  const bin = compartmentKey(fastener.id, place);
+  return { fastener, count, place, bin, pattern, passes, what, reused };
 }
 
 /** True where the fastener never leaves its part: captive, or only loosened. */
@@ -306,16 +308,13 @@ function holdsWith({ when }: ProductStep, other: ProductStep): boolean {
  * Steps in the order of the way back: reversed, except that a part is held before the inverse of what it
  * was held for, and strips are bonded before the part is put down. Steps without an inverse, steps for the
  * way back only, and steps that depend on an answer the step itself does not depend on do not count as the next
- * step: the order has to hold whatever is answered. `hasInverse` says which have one.
+ * step: the order has to hold whatever is answered. `steps` are those that have an inverse.
  */
-export function reversed(
-  steps: readonly ProductStep[],
-  hasInverse: (step: ProductStep) => boolean,
-): readonly ProductStep[] {
+export function reversed(steps: readonly ProductStep[]): readonly ProductStep[] {
   const back: ProductStep[] = [];
   const passed: ProductStep[] = [];
-  for (const step of [...steps].reverse()) {
-    if (!hasInverse(step)) continue;
+  for (let i = steps.length - 1; i >= 0; i -= 1) {
+    const step = steps[i] as ProductStep;
     const next = passed.find((other) => holdsWith(step, other));
     if (next !== undefined && staysAhead(step, next)) back.splice(back.indexOf(next), 0, step);
     else back.push(step);
@@ -330,7 +329,9 @@ export function wayIn(
   place: DraftPlace,
   steps: readonly ProductStep[],
 ): readonly Draft[] {
-  return steps.filter((s) => s.way !== 'out').flatMap((s) => draftsIn(definitions, place, s));
+  const drafts: Draft[] = [];
+  for (const step of steps) if (step.way !== 'out') drafts.push(...draftsIn(definitions, place, step));
+  return drafts;
 }
 
 /** All drafts of a list of steps on the way back. */
@@ -339,8 +340,15 @@ export function wayBack(
   place: DraftPlace,
   steps: readonly ProductStep[],
 ): readonly Draft[] {
-  const drafts = new Map(steps.map((s) => [s, draftsBack(definitions, place, s)]));
-  return reversed(steps, (s) => (drafts.get(s)?.length ?? 0) > 0).flatMap((s) => drafts.get(s) ?? []);
+  const backs: ProductStep[] = [];
+  const drafts: (readonly Draft[])[] = [];
+  for (const step of steps) {
+    const back = draftsBack(definitions, place, step);
+    if (back.length === 0) continue;
+    backs.push(step);
+    drafts.push(back);
+  }
+  return reversed(backs).flatMap((step) => drafts[backs.indexOf(step)] ?? []);
 }
 
 /** The draft that brings energy back for a step that isolated it. */

@@ -79,7 +79,7 @@ export const SEARCH_WORK = 60_000;
 const EXACT_NODES_MAX = 64;
 /** Width of the relaxed diagrams and of the beam, times nodes; and the widest of either. */
 const BOUND_WORK = 3_000;
-const BEAM_WORK = 1_200;
+const BEAM_WORK = 2_000;
 /** A narrower beam than this finds no better orders than looking ahead and improving does. */
 const BEAM_WIDTH_MIN = 4;
 const WIDTH_MAX = 32;

@@ -8,7 +8,7 @@ import { closureOf, type PartIndex } from './closure.ts';
 import type { Block, Draft } from './draft.ts';
 import { isValidOrder, type Ordering, orderWithSetupCosts } from './order.ts';
 import { type SetupKind, type SetupNode, setupProblem } from './setup-problem.ts';
-import { compartmentKey, goesToTray } from './tray.ts';
+import { goesToTray } from './tray.ts';
 
 /**
  * What a change costs, in seconds of handling. Common practice, no source; the planner minimises their
@@ -16,39 +16,22 @@ import { compartmentKey, goesToTray } from './tray.ts';
  */
 export const ORDER_COST = { turn: 8, tool_change: 5, reach: 2, tray_change: 1 } as const;
 
-/** What a draft needs set up: side, tool, place, compartment; null where it does not care. */
-type Needs = readonly (string | null)[];
-
-const NO_NEEDS: Needs = [null, null, null, null];
-
-function needsOf({ use, side, tool }: Draft): Needs {
-  if (use === null) return side === null && tool === null ? NO_NEEDS : [side, tool, null, null];
+/** Compartment that a draft fills or empties, or null. */
+function binOf({ use }: Draft): string | null {
+  if (use === null) return null;
   const returns = use.reused && (use.what === 'in' || use.what === 'in-and-tight');
-  const bin = returns || goesToTray(use) ? compartmentKey(use.fastener.id, use.place) : null;
-  return [side, tool, use.place, bin];
+  return returns || goesToTray(use) ? use.bin : null;
 }
+
+/** What a draft needs set up, kind by kind: side, tool, place, compartment; null where it does not care. */
+const NEEDS: readonly ((draft: Draft) => string | null)[] = [
+  (draft) => draft.side,
+  (draft) => draft.tool,
+  (draft) => draft.use?.place ?? null,
+  binOf,
+];
 
 const WEIGHTS = [ORDER_COST.turn, ORDER_COST.tool_change, ORDER_COST.reach, ORDER_COST.tray_change];
-
-/** Values that more than one block uses get a family number from 1; others share 0. */
-function familiesOf(
-  blocks: readonly (readonly Needs[])[],
-  k: number,
-  start: string | null,
-): ReadonlyMap<string, number> {
-  const seen = new Map<string, number>();
-  const families = new Map<string, number>();
-  if (start !== null) seen.set(start, -1);
-  for (const [owner, needs] of blocks.entries())
-    for (const need of needs) {
-      const value = need[k] ?? null;
-      if (value === null) continue;
-      const first = seen.get(value);
-      if (first === undefined) seen.set(value, owner);
-      else if (first !== owner && !families.has(value)) families.set(value, families.size + 1);
-    }
-  return families;
-}
 
 interface Setups {
   readonly kinds: readonly SetupKind[];
@@ -57,35 +40,80 @@ interface Setups {
   readonly fixed: number;
 }
 
+/** The values of one kind as numbers: `used[i]` for the i-th draft of all blocks, −1 where it does not care. */
+interface Values {
+  readonly used: Int32Array;
+  /** Family from 1 of each value that more than one block uses; the others share 0. */
+  readonly family: readonly number[];
+  readonly families: number;
+  readonly start: number;
+}
+
+function valuesOf(
+  blocks: readonly Block[],
+  total: number,
+  need: (draft: Draft) => string | null,
+  start: string | null,
+): Values {
+  const numbers = new Map<string, number>();
+  const owner: number[] = [];
+  const family: number[] = [];
+  const used = new Int32Array(total).fill(-1);
+  let families = 0;
+  let at = -1;
+  if (start !== null) {
+    numbers.set(start, 0);
+    owner.push(-1);
+    family.push(0);
+  }
+  for (let b = 0; b < blocks.length; b += 1)
+    for (const draft of (blocks[b] as Block).drafts) {
+      at += 1;
+      const value = need(draft);
+      if (value === null) continue;
+      let number = numbers.get(value);
+      if (number === undefined) {
+        number = owner.length;
+        numbers.set(value, number);
+        owner.push(b);
+        family.push(0);
+      } else if (family[number] === 0 && owner[number] !== b) {
+        families += 1;
+        family[number] = families;
+      }
+      used[at] = number;
+    }
+  return { used, family, families, start: start === null ? 0 : (family[0] as number) };
+}
+
 /** Set-ups of blocks. `starts`: what is set up before the first block (the side the unit lies on). */
-function setupsOf(parts: readonly Block[], starts: readonly (string | null)[]): Setups {
-  const blocks = parts.map(({ drafts }) => drafts.map(needsOf).filter((needs) => needs !== NO_NEEDS));
-  const first: number[][] = blocks.map(() => []);
-  const last: number[][] = blocks.map(() => []);
+function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]): Setups {
+  const total = blocks.reduce((sum, { drafts }) => sum + drafts.length, 0);
+  const nodes = blocks.map(() => ({ first: [] as number[], last: [] as number[] }));
   const kinds: SetupKind[] = [];
   let fixed = 0;
-  for (const [k, weight] of WEIGHTS.entries()) {
-    const start = starts[k] ?? null;
-    const families = familiesOf(blocks, k, start);
-    const startFamily = start === null ? 0 : (families.get(start) ?? 0);
-    kinds.push({ weight, start: startFamily, families: families.size });
-    for (const [b, needs] of blocks.entries()) {
-      let entered: string | null = null;
+  for (let k = 0; k < WEIGHTS.length; k += 1) {
+    const weight = WEIGHTS[k] as number;
+    const values = valuesOf(blocks, total, NEEDS[k] as (draft: Draft) => string | null, starts[k] ?? null);
+    kinds.push({ weight, start: values.start, families: values.families });
+    let at = 0;
+    for (let b = 0; b < blocks.length; b += 1) {
+      let entered = -1;
       let entry = -1;
       let left = -1;
-      for (const need of needs) {
-        const value: string | null = need[k] ?? null;
-        if (value === null || value === entered) continue;
-        const family: number = families.get(value) ?? 0;
-        if (entered === null && family > 0) entry = family;
+      for (const end = at + (blocks[b] as Block).drafts.length; at < end; at += 1) {
+        const value = values.used[at] as number;
+        if (value === -1 || value === entered) continue;
+        left = values.family[value] as number;
+        if (entered === -1 && left > 0) entry = left;
         else fixed += weight;
-        [entered, left] = [value, family];
+        entered = value;
       }
-      first[b]?.push(entry);
-      last[b]?.push(left);
+      nodes[b]?.first.push(entry);
+      nodes[b]?.last.push(left);
     }
   }
-  return { kinds, nodes: blocks.map((_, b) => ({ first: first[b] ?? [], last: last[b] ?? [] })), fixed };
+  return { kinds, nodes, fixed };
 }
 
 /** An order of blocks with its cost in the terms of `ORDER_COST`. */
@@ -121,11 +149,12 @@ export function blocksCost(blocks: readonly Block[], starts: readonly (string | 
   const now = [...starts];
   for (const block of blocks)
     for (const draft of block.drafts)
-      for (const [k, need] of needsOf(draft).entries())
-        if (need !== null && need !== now[k]) {
-          cost += WEIGHTS[k] ?? 0;
-          now[k] = need;
-        }
+      for (const [k, needed] of NEEDS.entries()) {
+        const need = needed(draft);
+        if (need === null || need === now[k]) continue;
+        cost += WEIGHTS[k] ?? 0;
+        now[k] = need;
+      }
   return cost;
 }
 
@@ -148,12 +177,13 @@ export function removalPrecedence(index: PartIndex, parts: readonly Part[]): rea
   });
 }
 
-/** Hard precedence of the installation by part id: what must be back before each part, reasons apart. */
-export function installReasons(parts: readonly Part[]): ReadonlyMap<string, ReadonlySet<string>> {
-  const before = new Map<string, Set<string>>(parts.map((p) => [p.id, new Set<string>()]));
+/** Hard precedence of the installation by part id: what must be back before each part; one may be named twice. */
+export function installReasons(parts: readonly Part[]): ReadonlyMap<string, readonly string[]> {
+  const before = new Map<string, string[]>();
+  for (const part of parts) before.set(part.id, []);
   for (const part of parts) {
-    for (const need of part.needs) before.get(need)?.add(part.id);
-    for (const other of part.install_after) if (before.has(other)) before.get(part.id)?.add(other);
+    for (const need of part.needs) before.get(need)?.push(part.id);
+    for (const other of part.install_after) if (before.has(other)) before.get(part.id)?.push(other);
   }
   return before;
 }

@@ -3,7 +3,7 @@
  * fasteners, torque, order, passes, renewal, tool, measurement. Part of the plan proof; shares no code
  * with the planner.
  */
-import type { Fastener, Pattern, ProductStep } from '../product/model.ts';
+import type { Fastener, Hazard, Pattern, ProductStep } from '../product/model.ts';
 import type { PlanCaution, PlanFastener, PlanStep } from './model.ts';
 import {
   goesBack,
@@ -42,28 +42,32 @@ export function checkCautions(
   report: Report,
 ): void {
   if (hazards.length === 0 && shown.length < 2) return;
-  for (const id of new Set(hazards)) {
+  for (let i = 0; i < hazards.length; i += 1) {
+    const id = hazards[i] as string;
     const hazard = model.hazards.get(id);
-    if (hazard === undefined) continue;
+    if (hazard === undefined || hazards.indexOf(id) < i) continue;
     const caution = shown.find((c) => c.id === id);
-    if (caution === undefined) {
-      report('proof/caution-missing', { hazard: id });
-      continue;
-    }
-    const kept =
-      caution.word === hazard.word &&
-      caution.hazard === hazard.hazard &&
-      caution.consequence === hazard.consequence &&
-      caution.avoid === hazard.avoid &&
-      caution.say.toLowerCase().startsWith(hazard.word);
-    if (!kept) report('proof/caution-changed', { hazard: id });
+    if (caution === undefined) report('proof/caution-missing', { hazard: id });
+    else if (!keeps(caution, hazard)) report('proof/caution-changed', { hazard: id });
   }
-  for (const [i, caution] of shown.entries()) {
-    const next = shown[i + 1];
-    if (next !== undefined && RANK[next.word] < RANK[caution.word]) {
+  for (let i = 1; i < shown.length; i += 1) {
+    const caution = shown[i - 1] as PlanCaution;
+    const next = shown[i] as PlanCaution;
+    if (RANK[next.word] < RANK[caution.word]) {
       report('proof/caution-order', { first: caution.id, later: next.id });
     }
   }
+}
+
+/** True where the caution has the words of the hazard and is said with its signal word first. */
+function keeps(caution: PlanCaution, hazard: Hazard): boolean {
+  return (
+    caution.word === hazard.word &&
+    caution.hazard === hazard.hazard &&
+    caution.consequence === hazard.consequence &&
+    caution.avoid === hazard.avoid &&
+    caution.say.slice(0, hazard.word.length).toLowerCase() === hazard.word
+  );
 }
 
 function isPermutation(order: readonly number[], count: number): boolean {
@@ -205,19 +209,21 @@ export function checkFasteners(model: UnitModel, operation: Operation, step: Pla
   }
 }
 
+const NOTHING: readonly string[] = [];
+
 /** What must be renewed or used up in this operation. */
 export function renewalsOf(model: UnitModel, operation: Operation): readonly string[] {
   const { action } = operation.step;
-  if ('uses' in action && operation.role === 'main') return action.uses ?? [];
-  if (!operation.back) return [];
+  if ('uses' in action && operation.role === 'main') return action.uses ?? NOTHING;
+  if (!operation.back) return NOTHING;
   if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
     const fastener = model.fasteners.get(action.fastener);
-    if (fastener === undefined || operation.role !== 'start') return [];
-    return goesBack(operation.step, fastener) ? [] : [fastener.id];
+    if (fastener === undefined || operation.role !== 'start') return NOTHING;
+    return goesBack(operation.step, fastener) ? NOTHING : [fastener.id];
   }
-  if (!('item' in action) || operation.role !== 'main') return [];
+  if (!('item' in action) || operation.role !== 'main') return NOTHING;
   const item = model.items.get(action.item);
-  if (item === undefined) return [];
+  if (item === undefined) return NOTHING;
   return [...(mustRenew(item) ? [item.id] : []), ...(item.uses ?? [])];
 }
 
@@ -237,8 +243,14 @@ function checkTool(model: UnitModel, operation: Operation, step: PlanStep, repor
     report('proof/tool-wrong', { expected: expected ?? 'none', found: step.tool ?? 'none' });
 }
 
-/** Everything a plan step must carry over from its product step. */
-export function checkContents(model: UnitModel, operation: Operation, step: PlanStep, report: Report): void {
+/** Everything a plan step must carry over from its product step. `renewals`: what `renewalsOf` says. */
+export function checkContents(
+  model: UnitModel,
+  operation: Operation,
+  step: PlanStep,
+  renewals: readonly string[],
+  report: Report,
+): void {
   const source = operation.step;
   const { action } = source;
   if (operation.leads) {
@@ -246,7 +258,7 @@ export function checkContents(model: UnitModel, operation: Operation, step: Plan
     checkCautions(model, hazards, step.cautions, report);
   }
   checkFasteners(model, operation, step, report);
-  for (const id of renewalsOf(model, operation)) {
+  for (const id of renewals) {
     if (!step.renew.includes(id)) report('proof/not-renewed', { item: id });
   }
   checkTool(model, operation, step, report);

@@ -97,9 +97,15 @@ function operations(step: ProductStep, back: boolean, wanted: readonly Wanted[])
   }));
 }
 
+const NOTHING: readonly Operation[] = [];
+
+function single(step: ProductStep, back: boolean, role: Role, action: PlanAction): readonly Operation[] {
+  return [{ step, role, action, back, leads: true, ends: true }];
+}
+
 /** What one step asks for on the way in. */
 function operationsIn(step: ProductStep): readonly Operation[] {
-  if (step.way === 'out') return [];
+  if (step.way === 'out') return NOTHING;
   const { action } = step;
   if (action.kind === 'unroute' && action.note_route) {
     return operations(step, false, [
@@ -107,37 +113,39 @@ function operationsIn(step: ProductStep): readonly Operation[] {
       { role: 'main', action: 'unroute' },
     ]);
   }
-  return operations(step, false, [{ role: 'main', action: action.kind }]);
+  return single(step, false, 'main', action.kind);
 }
 
 /** What one step asks for on the way back. */
 function operationsBack(step: ProductStep, fasteners: ReadonlyMap<string, Fastener>): readonly Operation[] {
-  if (step.way === 'in') return [];
+  if (step.way === 'in') return NOTHING;
   const { action } = step;
   if (NEVER_UNDONE.includes(action.kind)) {
-    return step.way === 'out' ? operations(step, true, [{ role: 'main', action: action.kind }]) : [];
+    return step.way === 'out' ? single(step, true, 'main', action.kind) : NOTHING;
   }
   if (action.kind === 'do') {
     const undone = step.way === 'out' || action.back !== undefined || step.say_back !== undefined;
-    return undone ? operations(step, true, [{ role: 'main', action: 'do' }]) : [];
+    return undone ? single(step, true, 'main', 'do') : NOTHING;
   }
   if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
     const fastener = fasteners.get(action.fastener);
-    if (fastener === undefined) return [];
-    const start: Wanted = { role: 'start', action: 'install-fasteners' };
-    const tighten: Wanted = { role: 'tighten', action: 'tighten-fasteners' };
-    if (staysInPart(step, fastener)) return operations(step, true, [tighten]);
-    return operations(
-      step,
-      true,
-      hasTightening(action.pattern, action.count, fastener) ? [start, tighten] : [start],
-    );
+    if (fastener === undefined) return NOTHING;
+    if (staysInPart(step, fastener)) return single(step, true, 'tighten', 'tighten-fasteners');
+    if (!hasTightening(action.pattern, action.count, fastener))
+      return single(step, true, 'start', 'install-fasteners');
+    return operations(step, true, [
+      { role: 'start', action: 'install-fasteners' },
+      { role: 'tighten', action: 'tighten-fasteners' },
+    ]);
   }
   const inverse = INVERSE.get(action.kind);
-  if (inverse === undefined) return [];
-  const main: Wanted = { role: 'main', action: inverse };
+  if (inverse === undefined) return NOTHING;
   const cleanFirst = action.kind === 'separate-heat-sink' || action.kind === 'pull-strips';
-  return operations(step, true, cleanFirst ? [{ role: 'clean', action: 'clean' }, main] : [main]);
+  if (!cleanFirst) return single(step, true, 'main', inverse);
+  return operations(step, true, [
+    { role: 'clean', action: 'clean' },
+    { role: 'main', action: inverse },
+  ]);
 }
 
 /** True where a step's undoing goes before the undoing of what it prepared. */
@@ -179,11 +187,23 @@ function backSequence(groups: readonly (readonly Operation[])[]): readonly Opera
     else sequence.push(group);
     later.push(group);
   }
-  return sequence.flat();
+  const operations: Operation[] = [];
+  for (const group of sequence) for (const operation of group) operations.push(operation);
+  return operations;
 }
 
 function isIsolation(step: ProductStep): boolean {
   return step.action.kind === 'isolate' && step.way !== 'in';
+}
+
+/** What a list of steps asks for on the way back, energy left out: it returns when all is closed. */
+function wayBackOf(
+  steps: readonly ProductStep[],
+  fasteners: ReadonlyMap<string, Fastener>,
+): readonly Operation[] {
+  const groups: (readonly Operation[])[] = [];
+  for (const step of steps) if (!isIsolation(step)) groups.push(operationsBack(step, fasteners));
+  return backSequence(groups);
 }
 
 /** The unit as the proof sees it. */
@@ -214,11 +234,11 @@ export function unitModel(product: Product, variants: Readonly<Record<string, st
   const newPartSteps = new Map<string, readonly Operation[]>();
   const neededBy = new Map<string, string[]>();
   for (const part of product.parts) {
-    const steps = part.steps.filter(applies);
+    const steps = part.steps.every(applies) ? part.steps : part.steps.filter(applies);
     owners.set(part.id, {
       part,
-      wayIn: steps.flatMap(operationsIn),
-      wayBack: backSequence(steps.filter((s) => !isIsolation(s)).map((s) => operationsBack(s, fasteners))),
+      wayIn: all(steps, operationsIn),
+      wayBack: wayBackOf(steps, fasteners),
     });
     const isolated = steps.filter(isIsolation);
     if (isolated.length > 0)
@@ -226,7 +246,8 @@ export function unitModel(product: Product, variants: Readonly<Record<string, st
         part.id,
         isolated.flatMap((s) => operationsBack(s, fasteners)),
       );
-    newPartSteps.set(part.id, part.new_part_steps.filter(applies).flatMap(asWritten));
+    if (part.new_part_steps.length > 0)
+      newPartSteps.set(part.id, all(part.new_part_steps.filter(applies), asWritten));
     for (const need of part.needs) {
       const list = neededBy.get(need);
       if (list === undefined) neededBy.set(need, [part.id]);
@@ -244,7 +265,7 @@ export function unitModel(product: Product, variants: Readonly<Record<string, st
     unit: {
       part: null,
       wayIn: prepare.flatMap(operationsIn),
-      wayBack: backSequence(prepare.filter((s) => !isIsolation(s)).map((s) => operationsBack(s, fasteners))),
+      wayBack: wayBackOf(prepare, fasteners),
     },
     isolations,
     unitIsolations: prepare.filter(isIsolation).flatMap((s) => operationsBack(s, fasteners)),
@@ -257,5 +278,14 @@ export function unitModel(product: Product, variants: Readonly<Record<string, st
 }
 
 function asWritten(step: ProductStep): readonly Operation[] {
-  return operations(step, false, [{ role: 'main', action: step.action.kind }]);
+  return single(step, false, 'main', step.action.kind);
+}
+
+function all(
+  steps: readonly ProductStep[],
+  wanted: (step: ProductStep) => readonly Operation[],
+): readonly Operation[] {
+  const list: Operation[] = [];
+  for (const step of steps) for (const operation of wanted(step)) list.push(operation);
+  return list;
 }

@@ -209,16 +209,17 @@ class Replay {
       if (tightening >= 0) sequence.tick(tightening);
     }
     this.shown = step;
-    checkContents(this.model, operation, step, this.reportHere);
+    const renewals = renewalsOf(this.model, operation);
+    checkContents(this.model, operation, step, renewals, this.reportHere);
     this.tray.move(operation, step, this.reportHere);
-    this.checkListed(operation, step);
+    this.checkListed(renewals, step);
     return operation;
   }
 
-  private checkListed(operation: Operation, step: PlanStep): void {
+  private checkListed(renewals: readonly string[], step: PlanStep): void {
     if (step.tool !== null && !this.listedTools.has(step.tool))
       this.report(step, 'proof/tool-not-listed', { tool: step.tool });
-    for (const id of renewalsOf(this.model, operation)) {
+    for (const id of renewals) {
       const compound = this.model.items.get(id)?.kind === 'compound';
       if (!compound && !this.listedConsumables.has(id))
         this.report(step, 'proof/consumable-not-listed', { item: id });

@@ -112,7 +112,7 @@ export function checkGoesBack(parts: readonly Part[]): readonly Diagnostic[] {
   const reasons = installReasons(parts);
   const safe = new Set<string>();
   for (const part of parts) {
-    const cycle = findCycle(part.id, (id) => [...(reasons.get(id) ?? [])], safe);
+    const cycle = findCycle(part.id, (id) => reasons.get(id) ?? [], safe);
     if (cycle !== undefined) return [error('plan/part-never-goes-back', { part: part.id, chain: cycle })];
   }
   return [];

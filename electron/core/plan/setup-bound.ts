@@ -31,6 +31,9 @@ function narrowed(states: Progress[], width: number): readonly Progress[] {
   return kept;
 }
 
+/** With more gifts than this for each state kept, the states taken together have so much done that no change is left. */
+const GIFTS_FOR_WIDTH = 8;
+
 /** Fewest paid changes of any order. Work grows with nodes × families × width. */
 export function fewestChanges(precedence: Precedence, kind: OneKind, width: number): number {
   const { first, last, families } = kind;
@@ -41,6 +44,8 @@ export function fewestChanges(precedence: Precedence, kind: OneKind, width: numb
     if (isGift(v)) gifts += 1;
     if (first[v] === -1 && last[v] === 0) spoils = true;
   }
+
+  if (gifts > GIFTS_FOR_WIDTH * width) return 0;
 
   /** All that costs nothing while a family is set up. */
   const inFamily = (state: Progress, family: number): Progress => {

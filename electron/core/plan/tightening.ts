@@ -60,9 +60,40 @@ export function centreOutOrder(count: number): readonly number[] {
   return order;
 }
 
+const NO_ORDER: readonly number[] = [];
+/** Orders by pattern and count: a unit has few, a plan many steps. */
+const tightening = new Map<Pattern, (readonly number[])[]>();
+const loosening = new Map<Pattern, (readonly number[])[]>();
+/** Orders of more than this are worked out anew each time. */
+const KEPT_MAX = 64;
+
+function kept(
+  orders: Map<Pattern, (readonly number[])[]>,
+  pattern: Pattern,
+  count: number,
+  make: () => readonly number[],
+): readonly number[] {
+  if (pattern === 'any' || count < 2) return NO_ORDER;
+  if (count > KEPT_MAX) return make();
+  let known = orders.get(pattern);
+  if (known === undefined) {
+    known = [];
+    orders.set(pattern, known);
+  }
+  let order = known[count];
+  if (order === undefined) {
+    order = make();
+    known[count] = order;
+  }
+  return order;
+}
+
 /** The order of tightening; empty where any order will do. */
 export function tighteningOrder(pattern: Pattern, count: number): readonly number[] {
-  if (pattern === 'any' || count < 2) return [];
+  return kept(tightening, pattern, count, () => newOrder(pattern, count));
+}
+
+function newOrder(pattern: Pattern, count: number): readonly number[] {
   if (pattern === 'cross') return crossOrder(count);
   if (pattern === 'centre-out') return centreOutOrder(count);
   return Array.from({ length: count }, (_, i) => i + 1);
@@ -70,8 +101,8 @@ export function tighteningOrder(pattern: Pattern, count: number): readonly numbe
 
 /** The order of loosening: as tightening, but a centre-out joint is loosened from the ends inward. */
 export function looseningOrder(pattern: Pattern, count: number): readonly number[] {
-  const order = tighteningOrder(pattern, count);
-  return pattern === 'centre-out' ? [...order].reverse() : order;
+  if (pattern !== 'centre-out') return tighteningOrder(pattern, count);
+  return kept(loosening, pattern, count, () => [...tighteningOrder(pattern, count)].reverse());
 }
 
 /**

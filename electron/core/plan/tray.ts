@@ -43,8 +43,7 @@ function label(use: FastenerUse, count: number, language: Language): string {
 /** How many compartments the tray of these drafts has. */
 export function compartmentCount(drafts: readonly Draft[]): number {
   const keys = new Set<string>();
-  for (const { use } of drafts)
-    if (use !== null && goesToTray(use)) keys.add(compartmentKey(use.fastener.id, use.place));
+  for (const { use } of drafts) if (use !== null && goesToTray(use)) keys.add(use.bin);
   return keys.size;
 }
 
@@ -60,10 +59,9 @@ export function layTray(
   const uses: { use: FastenerUse; fills: { count: number; when: Draft['when'] }[] }[] = [];
   for (const { use, when } of drafts) {
     if (use === null || !goesToTray(use)) continue;
-    const key = compartmentKey(use.fastener.id, use.place);
-    const known = numberOf.get(key);
+    const known = numberOf.get(use.bin);
     if (known === undefined) {
-      numberOf.set(key, uses.length + 1);
+      numberOf.set(use.bin, uses.length + 1);
       uses.push({ use, fills: [{ count: use.count, when }] });
     } else {
       uses[known - 1]?.fills.push({ count: use.count, when });

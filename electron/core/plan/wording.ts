@@ -82,10 +82,14 @@ export function enumerated(language: Language, names: readonly string[]): string
 
 /** First letter to a capital, and a full stop where there is no end mark. */
 export function asSentence(text: string): string {
-  const trimmed = text.trim();
+  const first = text.charCodeAt(0);
+  // Most texts begin with a plain letter and end with no blank.
+  const plain = first > 64 && first < 123 && text.charCodeAt(text.length - 1) > 32;
+  const trimmed = plain ? text : text.trim();
   if (trimmed === '') return '';
+  const isCapital = plain && first < 91;
   const head = trimmed.charAt(0);
-  const upper = head.toUpperCase();
+  const upper = isCapital ? head : head.toUpperCase();
   const capital = head === upper ? trimmed : upper + trimmed.slice(1);
   const end = capital.charCodeAt(capital.length - 1);
   // . ! ? :
