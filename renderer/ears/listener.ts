@@ -606,9 +606,10 @@ class ListenerLoop implements Listener {
     return isTalk(this.#options.thresholds, this.#sinceTalkMs(point));
   }
 
-  /** Speech that became no phrase, unless the recogniser found no words in it at all. */
+  /** Speech that became no phrase; not the mouth's own, nor sound in which the recogniser found no words at all. */
   #wasTalk(text: string, point: Endpoint): void {
-    if (text !== '') this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs);
+    if (text !== '' && !this.#mouth.isTail(point.startMs))
+      this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs);
   }
 
   #withoutAttention(text: string): string {

@@ -35,6 +35,8 @@ export interface MouthShadow {
   end(nowMs: number): void;
   /** One frame while the mouth speaks; a phrase when one was said over it. */
   frame(samples: Float32Array, levelDbfs: number, nowMs: number): OverMouth | undefined;
+  /** Whether speech that began at `startMs` may be the last of the mouth in the room. */
+  isTail(startMs: number): boolean;
   /** Whether `text`, said in speech that began at `startMs`, is likely the mouth's own. */
   isOwnWord(text: string, startMs: number): boolean;
   release(): void;
@@ -88,8 +90,12 @@ class Shadow implements MouthShadow {
     this.#decoder = undefined;
   }
 
+  isTail(startMs: number): boolean {
+    return startMs <= this.#tailEndMs;
+  }
+
   isOwnWord(text: string, startMs: number): boolean {
-    return startMs <= this.#tailEndMs && containsPhrase(this.#words, text);
+    return this.isTail(startMs) && containsPhrase(this.#words, text);
   }
 
   release(): void {

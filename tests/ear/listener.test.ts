@@ -270,6 +270,15 @@ describe('amid talk', () => {
     }
   });
 
+  it('is not what the mouth leaves in the room', () => {
+    const setup = setUp();
+    setup.tell({ type: 'mouth', speaking: true, text: 'Remove the cover.' });
+    feed(setup.listener, quiet(500));
+    setup.tell({ type: 'mouth', speaking: false, text: '' });
+    talk(setup, '[unk]', voice(300));
+    expect(feed(setup.listener, voice(400), quiet(400))).toMatchObject([{ type: 'heard', early: true }]);
+  });
+
   it('does not matter where commands are marked, by the attention word or a key', () => {
     for (const mark of [
       { type: 'attention-word', on: true },
