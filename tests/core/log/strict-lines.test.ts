@@ -4,10 +4,11 @@
  */
 import { describe, expect, it } from 'vitest';
 import type { JobRecord } from '../../../electron/core/job/model.ts';
-import { bytesFromText, hashOfJson } from '../../../electron/core/log/canonical-json.ts';
+import { bytesFromText, hashOfJson, hasLoneSurrogate } from '../../../electron/core/log/canonical-json.ts';
 import { encodeBatch, encodeLine, type LogEnd, readLog } from '../../../electron/core/log/codec.ts';
 import { MAX_LINE_BYTES, MAX_LINES, MAX_LOG_BYTES } from '../../../electron/core/log/limits.ts';
 import { MAX_FIELD_LENGTH } from '../../../electron/core/log/records.ts';
+import { epochMsFromTimestamp, timestampFromEpochMs } from '../../../electron/core/log/timestamp.ts';
 import { isTornTail, type Piece } from '../../../electron/core/log/torn-tail.ts';
 
 const WALL = '2026-03-01T09:30:00.000+01:00';
@@ -284,5 +285,44 @@ describe('a cut write', () => {
     ]);
     const damaged = readLog(`${FIRST.text}nothing\n`);
     expect(damaged.diagnostics[0]?.facts).toEqual({ line: 3, offset });
+  });
+});
+
+describe('the edges of texts and times', () => {
+  it('half a surrogate pair is one at any place, a whole one is none', () => {
+    for (const text of ['\ud800', '\udbff', '\udc00', '\udfff', 'a\ud800b', '\ud800\ue000', '\ud800\ud800'])
+      expect([JSON.stringify(text), hasLoneSurrogate(text)]).toEqual([JSON.stringify(text), true]);
+    for (const text of ['', 'a', '\ud800\udc00', '\udbff\udfff', '\ud7ff\ue000', '\u{1f600}'])
+      expect([JSON.stringify(text), hasLoneSurrogate(text)]).toEqual([JSON.stringify(text), false]);
+  });
+
+  it('times beyond the clock are none', () => {
+    const ms = (text: string): number | undefined => epochMsFromTimestamp(text);
+    expect(ms('2026-03-01T23:59:59Z')).toBe(Date.UTC(2026, 2, 1, 23, 59, 59));
+    for (const text of [
+      '2026-03-01T24:00:00Z',
+      '2026-03-01T23:60:00Z',
+      '2026-03-01T23:59:61Z',
+      '2026-03-01T22:59:60Z',
+      '2026-03-01T23:58:60Z',
+      '2026-03-00T00:00:00Z',
+      '2026-00-01T00:00:00Z',
+      '2026-13-01T00:00:00Z',
+      '2026-04-31T00:00:00Z',
+      '2026-06-31T00:00:00Z',
+      '2026-09-31T00:00:00Z',
+      '2026-11-31T00:00:00Z',
+      '2026-02-29T00:00:00Z',
+      '2100-02-29T00:00:00Z',
+      '2026-03-01T00:00:00+24:00',
+      '2026-03-01T00:00:00+01:60',
+    ])
+      expect([text, ms(text)]).toEqual([text, undefined]);
+    expect(ms('2000-02-29T00:00:00Z')).toBe(Date.UTC(2000, 1, 29));
+    expect(ms('2028-02-29T00:00:00Z')).toBe(Date.UTC(2028, 1, 29));
+    expect(ms('2016-12-31T23:59:60Z')).toBe(Date.UTC(2017, 0, 1));
+    expect(ms('2016-12-31T18:59:60-05:00')).toBe(Date.UTC(2017, 0, 1));
+    expect(timestampFromEpochMs(0, 0)).toBe('1970-01-01T00:00:00.000+00:00');
+    expect(timestampFromEpochMs(0, -90)).toBe('1969-12-31T22:30:00.000-01:30');
   });
 });

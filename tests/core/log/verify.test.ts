@@ -370,3 +370,48 @@ describe('cautions of the whole job', () => {
     expect(codes([...first, show(REMOVE), read('esd', REMOVE), understood('esd', REMOVE)], plan)).toEqual([]);
   });
 });
+
+describe('what is counted and told besides', () => {
+  test('a step left out counts as settled, once, whatever is confirmed later', () => {
+    const plan: Plan = {
+      ...SHORT_PLAN,
+      steps: SHORT_PLAN.steps.map((step) => (step.id === REMOVE ? { ...step, optional: true } : step)),
+    };
+    const skip: Bare = { event: 'step.skipped', step: REMOVE, source: 'key' };
+    expect(check([...start, show(REMOVE), skip], plan)).toMatchObject({ findings: [], steps_done: 2 });
+    expect(check([...start, show(REMOVE), skip, confirm(REMOVE)], plan)).toMatchObject({ steps_done: 2 });
+    expect(check([...start, show(REMOVE), confirm(REMOVE), skip], plan)).toMatchObject({ steps_done: 2 });
+  });
+
+  test.each(['caution.started', 'caution.read', 'caution.acknowledged'] as const)(
+    'an unknown caution in %s',
+    (event) => {
+      const record = { event, step: ISOLATE, caution: 'hot', source: 'voice', confidence: 1, by: 'voice' };
+      const { source, confidence, by, ...bare } = record;
+      const fields =
+        event === 'caution.acknowledged' ? { source, confidence } : event === 'caution.read' ? { by } : {};
+      expect(codes([open, show(ISOLATE), { ...bare, ...fields } as Bare])).toEqual(['log/unknown-caution']);
+    },
+  );
+
+  test('work after the end is told at the line after it', () => {
+    const { findings } = check([...start, { ...finish(), outcome: 'given-up' } as Bare, show(REMOVE)]);
+    expect(findings).toContainEqual({
+      code: 'log/after-finish',
+      severity: 'error',
+      facts: { line: 7, offset: 0 },
+    });
+  });
+
+  test('a log of another job is told with the name of the job', () => {
+    const batch = encodeBatch([{ ...open, at_ms: 0 } as JobRecord], '2026-03-01T09:30:00Z', {
+      seq: 0,
+      prev: '0'.repeat(64),
+      mono_ms: 0,
+    });
+    const jobFile = jobFileOf(SHORT_PLAN);
+    expect(verifyLog(jobFile, readLog(batch.ok ? batch.value.text : '')).findings).toEqual([
+      { code: 'log/first-hash', severity: 'error', facts: { line: 1, job: jobFile.job } },
+    ]);
+  });
+});
