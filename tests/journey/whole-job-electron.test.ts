@@ -1,4 +1,7 @@
-/** A whole battery replacement by voice alone in Electron: microphone to log and back to the loudspeaker. */
+/**
+ * A whole battery replacement by voice alone in Electron, by ear alone: from the start of the job on the window
+ * is hidden. Microphone to log and back to the loudspeaker.
+ */
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { beginJob, Home, type Opened, openElectron, viewThroughPage } from './programs.ts';
 import { Room } from './room.ts';
@@ -22,14 +25,23 @@ afterAll(async () => {
   home?.remove();
 });
 
+const isAnyWindowSeen = (): Promise<boolean> =>
+  opened.app.evaluate(({ BrowserWindow }) => BrowserWindow.getAllWindows().some((one) => one.isVisible()));
+
 describe('a whole job by voice in Electron', () => {
   it('replaces the battery of the water tester, and the log and the times are right', async () => {
     const { page } = opened;
     const wall = Date.now();
     const started = performance.now();
     await beginJob(page, /wt-3/i, /battery pack/i);
+    const awake = await opened.app.evaluate(({ BrowserWindow, powerSaveBlocker }) => {
+      BrowserWindow.getAllWindows()[0]?.hide();
+      return [0, 1].some((id) => powerSaveBlocker.isStarted(id));
+    });
+    expect(awake).toBe(true);
     const said = await workByVoice({ room, view: () => viewThroughPage(page), seed: 1 });
     report('Electron', said, started);
+    expect(await isAnyWindowSeen()).toBe(false);
     await expectWholeJob(home, room, 'battery-pack');
     expectNoSoundWritten([home.folder], wall);
     // Nothing was asked of anybody but ourselves, and no policy was broken on the way.
