@@ -107,6 +107,7 @@ interface Places {
     readonly ruleLine: [number: string, words: string, points: string];
     readonly plateauFrom: [time: string, number: string];
     readonly readingLogs: [done: number, total: number];
+    readonly inJobs: [n: number];
   };
   readonly desk: {
     readonly line: [line: number, column: number];
@@ -226,6 +227,7 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     ruleLine: ['number', 'words', 'points'],
     plateauFrom: ['time', 'number'],
     readingLogs: ['done', 'total'],
+    inJobs: ['n'],
   },
   desk: {
     line: ['line', 'column'],

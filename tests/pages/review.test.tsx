@@ -7,6 +7,7 @@ import type { ReviewSummary } from '../../electron/core/review/model.ts';
 import { reviewSummary } from '../../electron/core/review/summary.ts';
 import type { Bridge, Push } from '../../electron/ipc/contract.ts';
 import { HostProvider } from '../../renderer/host.tsx';
+import { mainSentence } from '../../renderer/screens/review/main-sentence.ts';
 import { Review } from '../../renderer/screens/review/review.tsx';
 import { en } from '../../renderer/words/en.ts';
 import { madeJobs, times } from '../core/review/many-jobs.ts';
@@ -61,6 +62,35 @@ describe('the review screen', () => {
     expect(text).toContain(type!.rewrite[0]!.say);
     expect(text).toContain(w.shortLapses(1));
     expect(within(card).getAllByRole('listitem').length).toBe(4);
+  });
+
+  it('shows all types of job at a glance, and the way to each', async () => {
+    const fan = madeJobs(5, times(12, { over: { job_type: 'sample: fan', replace: ['fan'] } }));
+    await open(reviewSummary([...JOBS, ...fan]));
+    const card = screen.getByRole('heading', { name: w.overview }).closest('section')!;
+    const rows = within(card).getAllByRole('row').slice(1);
+    expect(rows.map((row) => within(row).getAllByRole('cell')[0]!.textContent)).toEqual(['51', '12']);
+    expect(rows[0]!.textContent).toContain(w.inJobs(1));
+    expect(rows[1]!.textContent).toContain(w.inJobs(0));
+    const seen: Element[] = [];
+    Element.prototype.scrollIntoView = function scrolled(this: Element) {
+      seen.push(this);
+    };
+    fireEvent.click(within(rows[1]!).getByRole('button', { name: /fan/ }));
+    expect(seen[0]).toBe(document.activeElement);
+    expect(document.activeElement?.tagName).toBe('H2');
+    expect(document.activeElement?.textContent).toContain('fan');
+    // No two landmarks have one name.
+    const regions = screen
+      .getAllByRole('region')
+      .map((one) => one.getAttribute('aria-label') ?? one.textContent);
+    expect(new Set(regions).size).toBe(regions.length);
+  });
+
+  it('names a step in a label by its main sentence', () => {
+    expect(mainSentence('Take the hex key. Loosen the four bolts.')).toBe('Loosen the four bolts.');
+    expect(mainSentence('Do b.')).toBe('Do b.');
+    expect(mainSentence('')).toBe('');
   });
 
   it('says of each figure how sure it is and how it is computed', async () => {

@@ -43,6 +43,7 @@ export function Chart({
   how,
   note,
   below,
+  wide = false,
 }: {
   title: string;
   /** What the picture says, in a sentence. */
@@ -54,6 +55,8 @@ export function Chart({
   /** Above the picture, such as a choice. */
   note?: ReactNode;
   below?: ReactNode;
+  /** Takes both columns. */
+  wide?: boolean;
 }) {
   const w = useWords();
   const place = useRef<HTMLDivElement>(null);
@@ -84,7 +87,7 @@ export function Chart({
     element.replaceChildren(drawing);
   }, [draw, width, theme]);
   return (
-    <figure className="card chart-card">
+    <figure className={wide ? 'card chart-card wide' : 'card chart-card'}>
       <header>
         <h3>{title}</h3>
       </header>

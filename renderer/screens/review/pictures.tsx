@@ -11,6 +11,7 @@ import { clock } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
 import { Chart, type Inks } from './chart.tsx';
 import { shownPercent as percent } from './how.tsx';
+import { mainSentence } from './main-sentence.ts';
 import { LearningTable } from './tables.tsx';
 
 const MINUTE_MS = 60_000;
@@ -41,7 +42,8 @@ export function ParetoPicture({ type }: { type: JobTypeReview }) {
         y: {
           label: null,
           domain: rows.map((row) => row.step),
-          tickFormat: (id: string) => short(rows.find((r) => r.step === id)?.say ?? id, marginLeft),
+          tickFormat: (id: string) =>
+            short(mainSentence(rows.find((r) => r.step === id)?.say ?? id), marginLeft),
           tickSize: 0,
         },
         marks: [
@@ -368,6 +370,7 @@ export function LearningPicture({ type }: { type: JobTypeReview }) {
       )}
       draw={draw}
       how={['learning-crawford', 'learning-wright']}
+      wide
       below={<LearningTable type={type} />}
       table={{
         head: [w.start.person, w.review.jobOfPerson, w.after.time],

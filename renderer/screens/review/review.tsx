@@ -10,6 +10,7 @@ import { useWords } from '../../words/words.ts';
 import { PRACTICE_PRODUCT } from '../start.tsx';
 import { Groups } from './groups.tsx';
 import { bareFigure, How, HowSentences, shownFigure, shownPercent, shownSureness } from './how.tsx';
+import { Overview } from './overview.tsx';
 import {
   ControlPicture,
   DistributionPicture,
@@ -92,6 +93,8 @@ function Summary({ summary, product }: { summary: ReviewSummary; product: string
   const w = useWords();
   const host = useHost();
   const { jobs } = summary;
+  const prefix = useId();
+  const idOf = (type: JobTypeReview): string => `${prefix}${summary.types.indexOf(type)}`;
   return (
     <HowSentences value={summary.how}>
       <dl className="facts card">
@@ -117,8 +120,9 @@ function Summary({ summary, product }: { summary: ReviewSummary; product: string
         </div>
       </dl>
       <Notices notices={summary.notices} />
+      {summary.types.length > 1 ? <Overview types={summary.types} idOf={idOf} /> : null}
       {summary.types.map((type) => (
-        <TypeReview key={type.job_type} type={type} />
+        <TypeReview key={type.job_type} type={type} id={idOf(type)} />
       ))}
       <Groups summary={summary} product={product} />
       <Lapses summary={summary} />
@@ -205,15 +209,14 @@ function InShort({ type }: { type: JobTypeReview }) {
   );
 }
 
-function TypeReview({ type }: { type: JobTypeReview }) {
+function TypeReview({ type, id }: { type: JobTypeReview; id: string }) {
   const w = useWords();
   const [step, setStep] = useState(type.pareto[0]?.step ?? '');
-  const id = useId();
   const choose = useCallback((next: string) => setStep(next), []);
   const chosen = type.steps.find((one) => one.step === step);
   return (
     <section className="type-review" aria-labelledby={id}>
-      <h2 id={id}>
+      <h2 id={id} tabIndex={-1}>
         {type.product_name}: {w.plan.replaceLine(partWords(type.replace))}
       </h2>
       <InShort type={type} />

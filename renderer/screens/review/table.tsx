@@ -7,9 +7,15 @@ export interface TableData {
 
 export function Table({ head, rows, caption }: TableData & { readonly caption?: string }) {
   return (
-    // A wide table is scrolled by keyboard too.
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls.
-    <section className="scrolls figures-table" tabIndex={0} aria-label={caption ?? head.join(', ')}>
+    // A wide table is scrolled by keyboard too. A group, because many of them would be too many landmarks.
+    // biome-ignore lint/a11y/useSemanticElements: a fieldset is for controls.
+    <div
+      className="scrolls figures-table"
+      role="group"
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls.
+      tabIndex={0}
+      aria-label={caption ?? head.join(', ')}
+    >
       <table>
         <thead>
           <tr>
@@ -39,6 +45,6 @@ export function Table({ head, rows, caption }: TableData & { readonly caption?: 
           ))}
         </tbody>
       </table>
-    </section>
+    </div>
   );
 }

@@ -4,6 +4,7 @@ import type { Comparison, JobTypeReview, StepComparison } from '../../../electro
 import { clock, shownNumber } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
 import { type bareFigure, How, shownFigure, shownPercent } from './how.tsx';
+import { mainSentence } from './main-sentence.ts';
 import { Table } from './table.tsx';
 
 export function StepTable({ type }: { type: JobTypeReview }) {
@@ -160,6 +161,7 @@ export function CautionTable({ type }: { type: JobTypeReview }) {
   const w = useWords();
   const locale = w.language.tag;
   if (type.cautions.length === 0) return null;
+  const says = new Map(type.steps.map((step) => [step.step, step.say]));
   return (
     <section className="card wide">
       <header>
@@ -171,6 +173,7 @@ export function CautionTable({ type }: { type: JobTypeReview }) {
           caption={w.review.cautions}
           head={[
             w.review.caution,
+            w.after.step,
             w.review.given,
             w.review.answerTime,
             w.review.tooFast,
@@ -178,6 +181,7 @@ export function CautionTable({ type }: { type: JobTypeReview }) {
           ]}
           rows={type.cautions.map((one) => [
             one.hazard,
+            mainSentence(says.get(one.step) ?? one.step),
             shownNumber(one.given, locale, 0),
             shownFigure(one.answer, locale, w),
             shownFigure(one.too_fast_rate, locale, w),
