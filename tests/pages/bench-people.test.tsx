@@ -211,7 +211,7 @@ describe('what the host tells', () => {
     await click(en.bench.leave);
     bridge.recovered = 'The last line of log.jsonl was not whole.';
     await click(en.start.goOnAt(5, total));
-    const alert = screen.getByRole('alert');
+    const alert = screen.getByRole('note');
     expect(alert.textContent).toContain(en.bench.recovered);
     expect(alert.textContent).toContain(bridge.recovered);
     await click(en.app.dismiss, alert);
@@ -227,10 +227,10 @@ describe('what the host tells', () => {
       const view = bridge.view();
       if (view !== null) bridge.push({ type: 'view', view: { ...view, troubles: ['disk-full'] } });
     });
-    expect(screen.getByRole('alert').textContent).toContain(en.trouble['disk-full'].what);
-    expect(screen.getByRole('alert').textContent).toContain(message);
+    expect(screen.getByRole('note').textContent).toContain(en.trouble['disk-full'].what);
+    expect(screen.getByRole('note').textContent).toContain(message);
     await act(async () => bridge.push({ type: 'view', view: bridge.view() }));
-    expect(screen.queryByRole('alert')).toBeNull();
+    expect(screen.queryByRole('note')).toBeNull();
   });
 
   it('shows it on the other screens too, where it can be hidden', async () => {

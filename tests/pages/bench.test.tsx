@@ -205,7 +205,7 @@ describe('what the bench shows', () => {
     const { bridge, ear } = await openBench('wt-3.yaml', 'battery-pack');
     await playUntil(bridge, (view) => view.phase === 'step');
     await act(async () => ear.tell({ type: 'trouble', code: 'microphone-lost', over: false, detail: 'x' }));
-    const alert = screen.getByRole('alert');
+    const alert = screen.getByRole('note');
     expect(alert.textContent).toContain(en.trouble['microphone-lost'].what);
     expect(alert.textContent).toContain(en.trouble['microphone-lost'].mend);
     const before = bridge.view()?.step_number ?? 0;
@@ -220,7 +220,38 @@ describe('what the bench shows', () => {
     expect(benchSizes({ ...SETTINGS, screen_px_per_mm: 8 }).minimum_px).toBeCloseTo((6.981 * 8) / 0.7, 1);
   });
 
+  it('has no live region that repeats what the mouth says, and all of them with the voice off', async () => {
+    for (const [voice, regions] of [
+      ['embedded', ['status']],
+      ['off', ['alert', 'status', 'status']],
+    ] as const) {
+      document.body.innerHTML = '';
+      const { bridge, ear } = await openBench('wt-3.yaml', 'battery-pack', { voice, verbosity: 'trainee' });
+      await playUntil(bridge, (view) => view.question?.kind === 'count');
+      await act(async () => bridge.input({ type: 'number', value: 99, source: 'touch' }));
+      await act(async () => ear.tell({ type: 'trouble', code: 'microphone-lost', over: false, detail: '' }));
+      const live = [
+        ...document.querySelectorAll('.bench [role=alert], .bench [role=status], .bench [aria-live]'),
+      ];
+      expect(live.map((one) => one.getAttribute('role')).sort()).toEqual([...regions]);
+    }
+  });
+
   it('announces the place of the job only while the mouth is silent', async () => {
+    const { bridge, mouth } = await openBench('wt-3.yaml', 'battery-pack');
+    await playUntil(bridge, (view) => view.phase === 'step' && view.step_number > 2);
+    const said = (): string => screen.getByRole('status').textContent ?? '';
+    const before = said();
+    expect(before).toContain(`${bridge.view()?.step_number} of`);
+    await act(async () => mouth.speaking(true, 'x'));
+    await act(async () => bridge.input({ type: 'phrase', phrase: 'next', source: 'voice', confidence: 1 }));
+    expect(said()).toBe(before);
+    await act(async () => mouth.speaking(false, ''));
+    expect(said()).not.toBe(before);
+    expect(said()).not.toContain(bridge.view()?.prompt ?? '-');
+  });
+
+  it('announces what to do as well where there is no voice', async () => {
     const { bridge } = await openBench('wt-3.yaml', 'battery-pack', { voice: 'off' });
     await playUntil(bridge, (view) => view.phase === 'step');
     expect(

@@ -91,6 +91,7 @@ export class TestMouth implements MouthPort {
 export interface Opened {
   readonly bridge: CoreBridge;
   readonly ear: TestEar;
+  readonly mouth: TestMouth;
   readonly loop: VoiceLoop;
   readonly container: HTMLElement;
 }
@@ -107,8 +108,8 @@ export async function openApp(
   cleanup();
   window.scrollTo = () => undefined;
   const bridge = new CoreBridge(files, settings, tables);
-  const ear = new TestEar();
-  const loop = startVoiceLoop(hostFrom(bridge), { mouth: new TestMouth(), ear });
+  const [ear, mouth] = [new TestEar(), new TestMouth()];
+  const loop = startVoiceLoop(hostFrom(bridge), { mouth, ear });
   const { container } = render(
     <HostProvider bridge={bridge}>
       <VoiceProvider value={loop}>
@@ -118,7 +119,7 @@ export async function openApp(
   );
   await screen.findByRole('heading', { level: 1 }, PATIENT);
   await settle();
-  return { bridge, ear, loop, container };
+  return { bridge, ear, mouth, loop, container };
 }
 
 /** Lets answers that are on their way arrive. */
@@ -139,8 +140,8 @@ export async function openBench(
   await startJob(opened.bridge, file, part);
   const again = opened.bridge;
   cleanup();
-  const ear = new TestEar();
-  const loop = startVoiceLoop(hostFrom(again), { mouth: new TestMouth(), ear });
+  const [ear, mouth] = [new TestEar(), new TestMouth()];
+  const loop = startVoiceLoop(hostFrom(again), { mouth, ear });
   const { container } = render(
     <HostProvider bridge={again}>
       <VoiceProvider value={loop}>
@@ -150,7 +151,7 @@ export async function openBench(
   );
   await screen.findByRole('progressbar', {}, PATIENT);
   await settle();
-  return { bridge: again, ear, loop, container };
+  return { bridge: again, ear, mouth, loop, container };
 }
 
 export async function startJob(bridge: CoreBridge, file: string, part: string): Promise<void> {

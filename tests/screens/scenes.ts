@@ -169,7 +169,7 @@ export const SCENES: readonly Scene[] = [
     name: 'bench-question',
     play: async (page) => {
       await toBench(page, /dp-8/i, /diaphragm/i);
-      await until(page, `view.phase === 'question' && view.question.answers.length > 1`);
+      await until(page, `view.question !== null && view.question.kind === 'variant'`);
     },
   },
   {
@@ -227,7 +227,7 @@ export const SCENES: readonly Scene[] = [
         window.stage.bridge.recovered = 'The last line is not whole; 41 bytes were cut off.';
       });
       await page.getByRole('button', { name: /Go on at step/ }).click();
-      await page.getByRole('alert').waitFor();
+      await page.getByRole('note').waitFor();
       await hearLevel(page);
     },
   },
@@ -322,8 +322,11 @@ export const SCENES: readonly Scene[] = [
     whole: true,
     play: async (page) => {
       await page.evaluate(() => window.stage.manyJobs('wt-3.yaml', 'battery-pack', 24));
+      await page.evaluate(() => window.stage.manyJobs('bp-60.yaml', 'fan', 6));
       await page.getByRole('button', { name: 'Review' }).click();
       await page.getByRole('figure').first().waitFor();
+      await page.getByRole('button', { name: 'Compare' }).click();
+      await page.getByRole('heading', { name: 'everybody against everybody' }).waitFor();
       await page.waitForTimeout(1500);
     },
   },

@@ -72,6 +72,8 @@ async function cutOff(page: Page): Promise<string[]> {
     for (const element of document.querySelectorAll(
       'button, dd, dt, h1, h2, h3, th, .phrase-word, .sentence',
     )) {
+      // Pages lie side by side; one is shown.
+      if (element.closest('.paged') !== null) continue;
       if (element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1)
         found.push(
           `text cut off: "${(element.textContent ?? '').slice(0, 40)}" in ${element.className || element.tagName}`,

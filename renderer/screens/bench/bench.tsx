@@ -190,8 +190,8 @@ function BenchSheet({
       <BenchHead {...{ view, shownAt, over, onLeave }} onOver={toggleOver} />
       <Rule steps={view.steps} number={view.step_number} total={view.step_total} />
       <div className="bench-middle">
-        <Troubles view={view} />
-        {recovered === null ? null : <Recovered message={recovered} />}
+        <Troubles view={view} voiceOff={settings.voice === 'off'} />
+        {recovered === null ? null : <Recovered message={recovered} voiceOff={settings.voice === 'off'} />}
         {over === 'hand-over' ? (
           <HandOver
             onHandOver={(person) => {
@@ -214,6 +214,7 @@ function BenchSheet({
           <WorkCard
             {...{ view, asked, names, sizes, send, onSeeJob, crowded, onCrowded }}
             units={settings.units}
+            voiceOff={settings.voice === 'off'}
           />
         )}
       </div>
@@ -360,12 +361,12 @@ function useRunning(base_ms: number, shownAt: number, running: boolean): number 
 }
 
 /** Told once, until it is hidden: what a loss of power left at the end of the log did not count. */
-function Recovered({ message }: { message: string }) {
+function Recovered({ message, voiceOff }: { message: string; voiceOff: boolean }) {
   const w = useWords();
   const [hidden, setHidden] = useState(false);
   if (hidden) return null;
   return (
-    <div className="trouble recovered" role="alert">
+    <div className="trouble recovered" role={voiceOff ? 'alert' : 'note'}>
       <div>
         <strong>{w.bench.recovered}</strong> <span>{w.bench.recoveredMend}</span>
         <p className="trouble-detail">{message}</p>
@@ -377,7 +378,10 @@ function Recovered({ message }: { message: string }) {
   );
 }
 
-function Troubles({ view }: { view: BenchView }) {
+/** Troubles that the mouth cannot tell of. */
+const UNSPOKEN: ReadonlySet<TroubleCode> = new Set(['no-voice', 'audio-suspended']);
+
+function Troubles({ view, voiceOff }: { view: BenchView; voiceOff: boolean }) {
   const w = useWords();
   const voice = useVoiceState();
   const [told] = useHostTrouble();
@@ -386,7 +390,7 @@ function Troubles({ view }: { view: BenchView }) {
   return (
     <div className="bench-troubles">
       {codes.map((code) => (
-        <p className="trouble" key={code} role="alert">
+        <p className="trouble" key={code} role={voiceOff || UNSPOKEN.has(code) ? 'alert' : 'note'}>
           <strong>{w.trouble[code].what}</strong> <span>{w.trouble[code].mend}</span>
           {told?.code === code && told.message !== '' ? (
             <span className="trouble-detail">{told.message}</span>

@@ -20,6 +20,8 @@ export interface CardProps {
   readonly sizes: { readonly minimum_px: number; readonly preferred_px: number; readonly largest_px: number };
   readonly send: (input: PageInput) => void;
   readonly onSeeJob: () => void;
+  /** With the voice on, what the mouth says is not told to a screen reader as well. */
+  readonly voiceOff: boolean;
   /** True where the words did not fit beside everything else, which then gives way. */
   readonly crowded: boolean;
   readonly onCrowded: () => void;
@@ -167,7 +169,7 @@ function StepCard({ view, units, names, sizes, send, crowded, onCrowded }: CardP
   );
 }
 
-function QuestionCard({ view, asked, sizes, send, onCrowded }: CardProps) {
+function QuestionCard({ view, asked, sizes, send, voiceOff, onCrowded }: CardProps) {
   const w = useWords();
   const question = view.question;
   if (question === null) return null;
@@ -188,7 +190,7 @@ function QuestionCard({ view, asked, sizes, send, onCrowded }: CardProps) {
         >
           <p className="question-mark">{w.bench.question}</p>
           <Sentence text={text} />
-          <p className="aside" role="status">
+          <p className="aside" {...(voiceOff ? { role: 'status' } : {})}>
             {toldAgain}
           </p>
           {view.value_proposed === null ? null : (
