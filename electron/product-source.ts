@@ -6,6 +6,7 @@ import { LIMITS } from './core/product/limits.ts';
 import { type ReadProduct, readProduct } from './core/product/read-product.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
+import { fault } from './disk/fault-words.ts';
 
 /** Four bytes a character at most; the reader itself counts characters. */
 export const MAX_PRODUCT_BYTES = LIMITS.fileCharacters * 4;
@@ -27,21 +28,15 @@ export async function loadProduct(
 ): Promise<Result<ProductSource, Fault>> {
   const stat = await attempt(() => disk.stat(path));
   if (stat.ok && stat.value !== undefined && stat.value.size > MAX_PRODUCT_BYTES) {
-    return err({
-      code: 'product/too-large',
-      message: `${shownAs} has ${stat.value.size} bytes; at most ${MAX_PRODUCT_BYTES} are read.`,
-      mend: 'Check that this is a product file.',
-    });
+    return err(
+      fault('product/too-large', { file: shownAs, bytes: stat.value.size, limit: MAX_PRODUCT_BYTES }),
+    );
   }
   const bytes = await attempt(() => disk.readFile(path, MAX_PRODUCT_BYTES));
   if (!bytes.ok) return bytes;
   const text = textFromBytes(bytes.value);
   if (text === undefined) {
-    return err({
-      code: 'product/not-utf8',
-      message: `${shownAs} is not UTF-8 text.`,
-      mend: 'Save it as UTF-8 in a text editor.',
-    });
+    return err(fault('product/not-utf8', { file: shownAs }));
   }
   return ok({ ...readProduct(text, shownAs, knowsWord), path, sha256: sha256Hex(bytes.value) });
 }

@@ -12,6 +12,7 @@ import { expectedOfPlan } from './core/review/prediction.ts';
 import { type ReviewOptions, withNotice } from './core/review/summary.ts';
 import { attempt, type Fault } from './disk/disk-fault.ts';
 import type { DiskPort } from './disk/disk-port.ts';
+import { fault } from './disk/fault-words.ts';
 import { isJobName } from './disk/job-folder.ts';
 import type { ExpectedFromJobs } from './ipc/contract.ts';
 import { compareLogs, eventLogOf, type Logs, reviewOfLogs } from './store/logs-review.ts';
@@ -179,11 +180,9 @@ export class Reviews {
     } catch (thrown) {
       // The program's own files are not all there: the same again at the next request.
       this.#store = undefined;
-      this.#fault = {
-        code: 'store/missing',
-        message: `The record store is not there: ${thrown instanceof Error ? thrown.message : String(thrown)}.`,
-        mend: 'Install the program again.',
-      };
+      this.#fault = fault('store/missing', {
+        why: thrown instanceof Error ? thrown.message : String(thrown),
+      });
       return undefined;
     }
   }

@@ -12,6 +12,7 @@ import pg from 'pg';
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { Fault } from '../disk/disk-fault.ts';
 import type { DiskPort } from '../disk/disk-port.ts';
+import { fault } from '../disk/fault-words.ts';
 import { makeFolders } from '../disk/job-folder.ts';
 import { type Lock, type ProcessPort, takeLock } from '../disk/lock.ts';
 import { migrate } from './schema.ts';
@@ -110,11 +111,7 @@ function messageOf(thrown: unknown): string {
 
 async function openServer(url: string): Promise<Result<Store, Fault>> {
   const unreachable = (thrown: unknown): Result<Store, Fault> =>
-    err({
-      code: 'store/unreachable',
-      message: `The record store at ${nameOf(url)} cannot be used: ${messageOf(thrown)}.`,
-      mend: 'Check STEPCALLER_DATABASE_URL and that the server runs. Jobs are not affected; the review is.',
-    });
+    err(fault('store/unreachable', { place: nameOf(url), why: messageOf(thrown) }));
   let pool: pg.Pool;
   try {
     pool = new pg.Pool({
@@ -171,11 +168,7 @@ async function openEmbedded(
   } catch (thrown) {
     await database?.close().catch(() => undefined); // it failed already; the first reason is told
     await lock?.release();
-    return err({
-      code: 'store/damaged',
-      message: `The record store in ${describe} cannot be opened: ${messageOf(thrown)}.`,
-      mend: 'Make room on the disk, or delete that folder; it is made again from the logs.',
-    });
+    return err(fault('store/damaged', { place: describe, why: messageOf(thrown) }));
   }
 }
 
@@ -216,20 +209,12 @@ export async function openStore(place: StorePlace): Promise<Result<Store, Fault>
   try {
     await makeFolders(disk, folder);
   } catch (thrown) {
-    return err({
-      code: 'store/no-folder',
-      message: `The folder ${folder} cannot be made: ${messageOf(thrown)}.`,
-      mend: 'Choose another data folder.',
-    });
+    return err(fault('store/no-folder', { folder, why: messageOf(thrown) }));
   }
   const lock = await takeLock(disk, folder, processes, { since, token });
   if (!lock.ok) {
     if (lock.error.code !== 'job/locked') return lock;
-    return err({
-      code: 'store/in-use',
-      message: `The record store in ${folder} is open in another program.`,
-      mend: 'Close the other program first, or use a PostgreSQL server for several.',
-    });
+    return err(fault('store/in-use', { folder }));
   }
   return openOrRemake(folder, lock.value);
 }

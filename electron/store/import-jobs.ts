@@ -8,6 +8,7 @@ import { hostname } from 'node:os';
 import { assert, err, ok, type Result } from '../core/base/result.ts';
 import { rejectionText } from '../core/review/words.ts';
 import type { Fault } from '../disk/disk-fault.ts';
+import { fault } from '../disk/fault-words.ts';
 import { JOB_FILE_NAME, LOG_FILE_NAME } from '../disk/job-folder.ts';
 import type { SqlClient, Store } from './client.ts';
 import { type Columns, insertRows } from './columns.ts';
@@ -281,11 +282,8 @@ async function foldersIn(folder: string): Promise<Result<string[], Fault>> {
         .sort(),
     );
   } catch (thrown) {
-    return err({
-      code: 'store/no-jobs-folder',
-      message: `The jobs folder ${folder} cannot be read: ${thrown instanceof Error ? thrown.message : String(thrown)}.`,
-      mend: 'Check that the folder is there and may be read.',
-    });
+    const why = thrown instanceof Error ? thrown.message : String(thrown);
+    return err(fault('store/no-jobs-folder', { folder, why }));
   }
 }
 

@@ -13,6 +13,7 @@ import type { ReviewProgress, ReviewSummary } from '../core/review/model.ts';
 import type { ReviewOptions } from '../core/review/summary.ts';
 import type { Fault } from '../disk/disk-fault.ts';
 import type { DiskPort } from '../disk/disk-port.ts';
+import { fault } from '../disk/fault-words.ts';
 import type { ImportReport } from './import-jobs.ts';
 import type { PastJob } from './tables.ts';
 import type {
@@ -176,13 +177,6 @@ export class RecordStoreThread {
     if (!this.#forget(worker)) return;
     const waiting = [...this.#waiting.values()];
     this.#waiting.clear();
-    for (const settle of waiting)
-      settle(
-        err({
-          code: 'store/failed',
-          message: `The record store failed: ${why}.`,
-          mend: 'Try again. The jobs and their logs are not affected.',
-        }),
-      );
+    for (const settle of waiting) settle(err(fault('store/failed', { why })));
   }
 }

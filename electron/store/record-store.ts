@@ -7,6 +7,7 @@ import type { GroupComparison, JobGroup } from '../core/review/groups.ts';
 import type { ReviewProgress, ReviewSummary } from '../core/review/model.ts';
 import type { ReviewOptions } from '../core/review/summary.ts';
 import type { Fault } from '../disk/disk-fault.ts';
+import { fault } from '../disk/fault-words.ts';
 import { createNodeDisk } from '../disk/node-disk.ts';
 import { openStore, type Store, type StorePlace } from './client.ts';
 import { type ImportReport, importJobs, rebuildStore, type SeenLogs } from './import-jobs.ts';
@@ -109,11 +110,7 @@ export class RecordStore {
     const nothingHere = !imported.ok && imported.error.code === 'store/no-jobs-folder' && this.isShared;
     if (nothingHere) return ok(NOTHING_IMPORTED);
     if (!signal.aborted) return imported;
-    return err({
-      code: 'store/interrupted',
-      message: 'Taking the logs in was put off, because a job began or the program is closing.',
-      mend: 'Ask again later.',
-    });
+    return err(fault('store/interrupted'));
   }
 
   /**
@@ -191,11 +188,7 @@ export class RecordStore {
         return await work(this.#store);
       } catch (thrown) {
         await this.#drop();
-        return err({
-          code: 'store/failed',
-          message: `The record store failed: ${thrown instanceof Error ? thrown.message : String(thrown)}.`,
-          mend: 'Try again. The jobs and their logs are not affected.',
-        });
+        return err(fault('store/failed', { why: thrown instanceof Error ? thrown.message : String(thrown) }));
       }
     });
   }

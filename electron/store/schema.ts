@@ -4,6 +4,7 @@
  */
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { Fault } from '../disk/disk-fault.ts';
+import { fault } from '../disk/fault-words.ts';
 import type { SqlClient, Store } from './client.ts';
 
 /** Number of the advisory lock that lets one program at a time change the schema or rebuild. */
@@ -188,11 +189,7 @@ export async function migrate(store: Store): Promise<Result<null, Fault>> {
     );
     const present = rows[0]?.number ?? 0;
     if (present > NEWEST) {
-      return err({
-        code: 'store/newer-version',
-        message: `The record store was made by a newer version of this program (schema ${present}, this one knows ${NEWEST}).`,
-        mend: 'Update this program, or use another record store.',
-      });
+      return err(fault('store/newer-version', { present, known: NEWEST }));
     }
     await apply(client, present);
     return ok(null);
