@@ -21,7 +21,7 @@ const NO_FASTENERS: readonly PlanFastener[] = [];
 /** Names and cautions by id. */
 class Lookup {
   private readonly names = new Map<string, string>();
-  /** Each caution in a list of its own. */
+  /** By hazard id each caution in a list of its own; by several ids in a row what was asked for before. */
   private readonly cautions = new Map<string, readonly PlanCaution[]>();
   constructor(product: Product, language: Language) {
     const lists: readonly (readonly { readonly id: string; readonly name: string }[])[] = [
@@ -40,7 +40,12 @@ class Lookup {
     const first = ids[0];
     if (first === undefined) return NO_CAUTIONS;
     if (ids.length === 1) return this.cautions.get(first) ?? NO_CAUTIONS;
-    return bySeverity([...new Set(ids)].flatMap((id) => this.cautions.get(id) ?? []));
+    const key = ids.join('\u0000');
+    const known = this.cautions.get(key);
+    if (known !== undefined) return known;
+    const sorted = bySeverity([...new Set(ids)].flatMap((id) => this.cautions.get(id) ?? []));
+    this.cautions.set(key, sorted);
+    return sorted;
   }
 }
 

@@ -19,7 +19,7 @@ const RUNS_MAX = 4;
 const PIECE_MAX = 200;
 const REACH_MAX = 200;
 /** How often the whole order is gone through at most. */
-const PASSES_MAX = 3;
+const PASSES_MAX = 2;
 
 class LocalSearch {
   readonly order: Int32Array;

@@ -103,7 +103,7 @@ export function costOfOrder(problem: OrderingProblem, order: readonly number[]):
 /** True where `order` holds every node once and none before its predecessors. */
 export function isValidOrder(problem: OrderingProblem, order: readonly number[]): boolean {
   const at = new Int32Array(problem.count).fill(-1);
-  for (const [i, node] of order.entries()) at[node] = i;
+  for (let i = 0; i < order.length; i += 1) at[order[i] as number] = i;
   if (order.length !== problem.count || at.includes(-1)) return false;
   return order.every((node, i) => (problem.before[node] ?? []).every((u) => (at[u] ?? -1) < i));
 }

@@ -209,10 +209,17 @@ export function installPrecedence(parts: readonly Part[]): readonly (readonly nu
     waits.add(id);
     open.push(...(after.get(id) ?? []));
   }
-  const free = parts.filter((p) => !waits.has(p.id)).map((p) => at.get(p.id) ?? -1);
-  return parts.map((part) => {
-    const before = new Set([...(reasons.get(part.id) ?? [])].map((id) => at.get(id) ?? -1));
-    if (part.energy_source) for (const i of free) before.add(i);
-    return [...before];
+  const free = parts.filter((p) => !waits.has(p.id)).map((p) => at.get(p.id) as number);
+  const namedFor = new Int32Array(parts.length).fill(-1);
+  return parts.map((part, owner) => {
+    const before: number[] = [];
+    const add = (i: number): void => {
+      if (namedFor[i] === owner) return;
+      namedFor[i] = owner;
+      before.push(i);
+    };
+    for (const id of reasons.get(part.id) ?? []) add(at.get(id) as number);
+    if (part.energy_source) for (const i of free) add(i);
+    return before;
   });
 }

@@ -13,7 +13,7 @@ export interface Precedence {
 /** Precedence from the nodes before each node; must be acyclic. */
 export function precedenceOf(before: readonly (readonly number[])[]): Precedence {
   const after: number[][] = before.map(() => []);
-  for (const [v, nodes] of before.entries()) for (const u of nodes) after[u]?.push(v);
+  for (let v = 0; v < before.length; v += 1) for (const u of before[v] ?? []) after[u]?.push(v);
   return { count: before.length, before, after };
 }
 
@@ -31,7 +31,7 @@ export function topological({ count, before, after }: Precedence): readonly numb
 }
 
 /** Spreads the bits of a number; a mark of a set is the exclusive or over its nodes. */
-function scattered(node: number): number {
+export function scattered(node: number): number {
   let x = Math.imul(node + 1, 0x9e3779b1);
   x = Math.imul(x ^ (x >>> 15), 0x85ebca6b);
   return x ^ (x >>> 13);

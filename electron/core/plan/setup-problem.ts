@@ -47,12 +47,24 @@ function isGiving(node: SetupNode): boolean {
   return node.first.some((first, k) => first === -1 && (node.last[k] ?? -1) > 0);
 }
 
+/** A text that is the same for nodes that need and leave the same: two signs of 16 bits for each number. */
+function keyOf({ first, last }: SetupNode): string {
+  let key = '';
+  for (let k = 0; k < first.length; k += 1) {
+    const needed = (first[k] as number) + 1;
+    const left = (last[k] as number) + 1;
+    key += String.fromCharCode(needed >> 16, needed & 0xffff, left >> 16, left & 0xffff);
+  }
+  return key;
+}
+
 function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: boolean[] } {
   const numbers = new Map<string, number>();
   const settled: boolean[] = [];
   const groups = new Int32Array(nodes.length);
-  for (const [v, node] of nodes.entries()) {
-    const key = `${node.first.join(',')}|${node.last.join(',')}`;
+  for (let v = 0; v < nodes.length; v += 1) {
+    const node = nodes[v] as SetupNode;
+    const key = keyOf(node);
     let group = numbers.get(key);
     if (group === undefined) {
       group = numbers.size;
@@ -267,8 +279,12 @@ class Machine {
     this.weights = kinds.map((k) => k.weight);
     this.sizes = kinds.map((k) => k.families + 1);
     this.radix = radix;
-    this.first = Int32Array.from(nodes.flatMap((n) => n.first));
-    this.last = Int32Array.from(nodes.flatMap((n) => n.last));
+    this.first = new Int32Array(nodes.length * kinds.length);
+    this.last = new Int32Array(nodes.length * kinds.length);
+    for (let v = 0; v < nodes.length; v += 1) {
+      this.first.set(nodes[v]?.first ?? [], v * kinds.length);
+      this.last.set(nodes[v]?.last ?? [], v * kinds.length);
+    }
     this.digits = new Int32Array(kinds.length);
   }
 
@@ -280,8 +296,11 @@ class Machine {
 
   /** Families needed and left of one kind, by node. */
   kindOnly(k: number): { first: Int32Array; last: Int32Array } {
-    const of = (all: Int32Array): Int32Array =>
-      Int32Array.from({ length: all.length / this.kinds }, (_, v) => all[v * this.kinds + k] ?? -1);
+    const of = (all: Int32Array): Int32Array => {
+      const one = new Int32Array(all.length / this.kinds);
+      for (let v = 0; v < one.length; v += 1) one[v] = all[v * this.kinds + k] as number;
+      return one;
+    };
     return { first: of(this.first), last: of(this.last) };
   }
 

@@ -5,25 +5,18 @@
  */
 import { MinHeap } from './min-heap.ts';
 import type { OrderingProblem } from './order.ts';
-import type { Precedence } from './progress.ts';
+import { type Precedence, scattered } from './progress.ts';
 
-/** Lists without end as one array: in each row the positions behind. */
+/** Lists in one array: `items` from `begin[v]` to before `begin[v + 1]`. */
 function flat(lists: readonly (readonly number[])[]): {
   readonly begin: Int32Array;
   readonly items: Int32Array;
 } {
   const begin = new Int32Array(lists.length + 1);
-  for (const [v, list] of lists.entries()) begin[v + 1] = (begin[v] ?? 0) + list.length;
-  const items = new Int32Array(begin[lists.length] ?? 0);
-  for (const [v, list] of lists.entries()) items.set(list, begin[v] ?? 0);
+  for (let v = 0; v < lists.length; v += 1) begin[v + 1] = (begin[v] as number) + (lists[v]?.length ?? 0);
+  const items = new Int32Array(begin[lists.length] as number);
+  for (let v = 0; v < lists.length; v += 1) items.set(lists[v] ?? [], begin[v] as number);
   return { begin, items };
-}
-
-/** Spreads the bits of a number; a mark of a set is the exclusive or over its nodes. */
-export function scattered(node: number): number {
-  let x = Math.imul(node + 1, 0x9e3779b1);
-  x = Math.imul(x ^ (x >>> 15), 0x85ebca6b);
-  return x ^ (x >>> 13);
 }
 
 /** What all walks of a problem share. */
