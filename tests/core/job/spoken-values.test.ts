@@ -3,7 +3,10 @@
  * written against changes of the readers that no other test noticed.
  */
 import { describe, expect, it } from 'vitest';
+import { checkCharacter, checkCharacterFits } from '../../../electron/core/job/check-digits.ts';
 import { closestPairs, likeness, phonemesOf } from '../../../electron/core/job/confusability.ts';
+import { couldContinue, grammarVocabulary, understand } from '../../../electron/core/job/grammar.ts';
+import type { Allowed } from '../../../electron/core/job/model.ts';
 import { exchanged, normaliseCode, parseCode, speakCode } from '../../../electron/core/job/spelled-codes.ts';
 import {
   MAX_DIGITS,
@@ -247,5 +250,60 @@ describe('likeness of phrases', () => {
       'bit mit',
       'pit mit',
     ]);
+  });
+});
+
+describe('corrections', () => {
+  const READ: Allowed = {
+    phrases: ['yes', 'no'],
+    number: 'reading',
+    spelling: false,
+    answers: [],
+    proposed: '3.9',
+  };
+
+  it('have one right and one wrong character, no more and no fewer', () => {
+    expect(understand(READ, 'no five not nine')).toEqual({ type: 'reading', value: 3.5 });
+    for (const text of [
+      'no five not',
+      'no not nine',
+      'no five',
+      'no five not nine not three',
+      'no five not six',
+    ])
+      expect([text, understand(READ, text)]).toEqual([text, undefined]);
+  });
+
+  it('are of a reading or a code only', () => {
+    for (const number of ['none', 'bare'] as const)
+      expect(understand({ ...READ, number }, 'no five not nine')).toBeUndefined();
+  });
+});
+
+describe('what the grammar is made of', () => {
+  it('is told whole, each word once', () => {
+    const words = grammarVocabulary();
+    expect(words.length).toBeGreaterThan(150);
+    expect(new Set(words).size).toBe(words.length);
+    for (const word of ['next', 'seventeen', 'alfa', 'volts', 'not']) expect(words).toContain(word);
+  });
+
+  it('goes on only where something longer is allowed', () => {
+    const allowed: Allowed = { phrases: ['understood'], number: 'none', spelling: false, answers: [] };
+    expect(couldContinue(allowed, 'understood')).toBe(false);
+    expect(couldContinue(allowed, 'twenty')).toBe(false);
+    expect(couldContinue(allowed, 'under')).toBe(false);
+  });
+});
+
+describe('check characters', () => {
+  it('are of figures only where the system is, and of nothing where there is no code', () => {
+    for (const body of ['12A4', 'A', '1-2', ''])
+      for (const kind of ['luhn', 'iso7064-mod11-10'] as const)
+        expect([kind, body, checkCharacter(kind, body)]).toEqual([kind, body, undefined]);
+    expect(checkCharacter('iso7064-mod37-36', 'ab')).toBeUndefined();
+    expect(checkCharacterFits('luhn', '7')).toBe(false);
+    expect(checkCharacterFits('luhn', '-.')).toBe(false);
+    expect(checkCharacterFits('none', '')).toBe(true);
   });
 });

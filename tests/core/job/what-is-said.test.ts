@@ -5,6 +5,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { answerWords, ENGLISH } from '../../../electron/core/job/prompts.ts';
+import { viewOf } from '../../../electron/core/job/view.ts';
 import type { PlanCaution, PlanFastener } from '../../../electron/core/plan/model.ts';
 import { planOf, planStep } from '../../properties/random-plan.ts';
 import { Bench } from './bench.ts';
@@ -294,5 +295,57 @@ describe('answers that are given', () => {
     expect(bench.made).toMatchObject([{ event: 'phrase.refused', phrase: 'go-to', why: 'not-reached' }]);
     bench.give({ type: 'go-to', step: 'first', source: 'touch' });
     expect(bench.state.question).toEqual({ kind: 'go-back', about: 'first' });
+  });
+});
+
+describe('moments of a spoken note', () => {
+  const asked = (): Bench => benchAt('volts').phrase('note').phrase('yes');
+
+  it('are shown: the invitation, the recording, and the step again', () => {
+    const bench = asked();
+    expect(viewOf(PLAN, bench.state, bench.now)).toMatchObject({
+      phase: 'recording',
+      prompt: 'Speak now. Say stop to end the note, or undo to throw it away.',
+    });
+    bench
+      .spoken()
+      .give({ type: 'note-recorded', audio: 'note-1.wav', sha256: 'a'.repeat(64), lengthMs: 900 });
+    expect(bench.made).toMatchObject([
+      { event: 'note.taken', audio: 'note-1.wav', audio_ms: 900, source: 'voice' },
+    ]);
+    expect(viewOf(PLAN, bench.state, bench.now).phase).toBe('step');
+  });
+
+  it('a microphone that goes is told of with a note and without one', () => {
+    const gone = { type: 'trouble', code: 'no-microphone', over: false } as const;
+    expect(heard(benchAt('volts').give(gone))).toEqual(['say trouble']);
+    const bench = asked().spoken().give(gone);
+    expect(bench.events).toEqual(['trouble.began', 'note.dropped']);
+    expect(bench.said).toBe('The microphone is gone. No note is kept.');
+  });
+
+  it('a note before a problem is not the note of the problem', () => {
+    const bench = benchAt('volts').give({ type: 'text', value: 'scratched', source: 'key' });
+    bench.phrase('problem').hear('broken part');
+    expect(bench.state.problem_noted).toBe(false);
+    bench.give({ type: 'text', value: 'cracked', source: 'key' });
+    expect(bench.state.problem_noted).toBe(true);
+  });
+});
+
+describe('going back', () => {
+  it('is asked with the number of the step', () => {
+    const bench = benchAt('volts').give({ type: 'go-to', step: 'hot', source: 'touch' });
+    expect(bench.said).toContain('step 2');
+  });
+
+  it('S26 by a press lets no echo of it confirm the step that is then shown', () => {
+    const bench = benchAt('code').give({ type: 'go-to', step: 'first', source: 'touch' });
+    bench.phrase('yes', 'touch');
+    expect(bench.at).toBe('first');
+    bench.give({ type: 'phrase', phrase: 'next', source: 'touch' }, 100);
+    expect(bench.made).toMatchObject([{ event: 'phrase.refused', why: 'too-soon' }]);
+    bench.give({ type: 'phrase', phrase: 'next', source: 'touch' }, 1000);
+    expect(bench.at).toBe('hot');
   });
 });
