@@ -154,12 +154,18 @@ export function statisticsOfStep(
 
 /**
  * Statistics of every step over jobs of one type, in the order of the latest plan. Steps are matched by
- * their stable ids; `jobs` in order of time. Cost: n log n in the number of step times.
+ * their stable ids; `jobs` in order of time; only those of `listed` where it is given. Cost: n log n in the number of
+ * step times.
  */
-export function stepStatistics(jobs: readonly JobTimes[], pace: Pace = USUAL_PACE): StepStatistics[] {
+export function stepStatistics(
+  jobs: readonly JobTimes[],
+  pace: Pace = USUAL_PACE,
+  listed?: ReadonlySet<string>,
+): StepStatistics[] {
   const rows = new Map<string, StepOfJob[]>();
   for (const job of jobs) {
     for (const step of job.steps) {
+      if (listed?.has(step.step) === false) continue;
       const list = rows.get(step.step);
       if (list === undefined) rows.set(step.step, [{ job, step }]);
       else list.push({ job, step });

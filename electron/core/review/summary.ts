@@ -69,25 +69,26 @@ export interface ReviewOptions {
   readonly allowance?: number;
 }
 
-function paretoOf(steps: readonly StepStatistics[], jobs: readonly JobTimes[]): ParetoRow[] {
+/** Active time of each step over the jobs, the largest first. */
+function totalsOf(jobs: readonly JobTimes[]): readonly (readonly [step: string, total_ms: number])[] {
   const totals = new Map<string, number>();
   for (const job of jobs)
     for (const step of job.steps) totals.set(step.step, (totals.get(step.step) ?? 0) + step.active_ms);
-  const sizes = steps.map((step) => totals.get(step.step) ?? 0);
+  return [...totals].sort(([, a], [, b]) => b - a);
+}
+
+/** The rows of the steps listed; shares are of all steps. */
+function paretoOf(steps: readonly StepStatistics[], totals: ReturnType<typeof totalsOf>): ParetoRow[] {
+  const known = new Map(steps.map((step) => [step.step, step]));
+  const shares = cumulativeShares(totals.map(([, total_ms]) => total_ms));
   let before = 0;
-  return cumulativeShares(sizes).map(({ index, share, cumulative }) => {
-    const step = steps[index] as StepStatistics;
+  return totals.flatMap(([id, total_ms], rank): ParetoRow[] => {
+    const step = known.get(id);
+    const { share = 0, cumulative = 0 } = shares[rank] ?? {};
     const vital = before < 0.8;
     before = cumulative;
-    return {
-      step: step.step,
-      say: step.say,
-      stage: step.stage,
-      total_ms: sizes[index] ?? 0,
-      share,
-      cumulative,
-      vital,
-    };
+    if (step === undefined) return [];
+    return [{ step: id, say: step.say, stage: step.stage, total_ms, share, cumulative, vital }];
   });
 }
 
@@ -218,11 +219,10 @@ function reviewType(
     rating: options.rating ?? USUAL_PACE.rating,
     allowance: options.allowance ?? USUAL_PACE.allowance,
   };
-  const allSteps = stepStatistics(jobs, pace);
-  const allPareto = paretoOf(allSteps, jobs);
-  const pareto = allPareto.slice(0, STEP_LIMIT);
-  const listed = new Set(pareto.map((row) => row.step));
-  const steps = allSteps.length === listed.size ? allSteps : allSteps.filter((one) => listed.has(one.step));
+  const totals = totalsOf(jobs);
+  const listed = new Set(totals.slice(0, STEP_LIMIT).map(([step]) => step));
+  const steps = stepStatistics(jobs, pace, listed);
+  const pareto = paretoOf(steps, totals);
   const { trend, says } = trendOf(times);
   const shift = processShift(jobs.slice(-CHART_JOBS));
   return {
@@ -256,7 +256,7 @@ function reviewType(
     comparisons: comparisonsOf(jobs, shift),
     standard: standardTimeOf(times, pace.rating, pace.allowance),
     prediction: predictionOf(times),
-    notices: [...typeNotices(jobs, shift), ...moreSteps(steps.length, allSteps.length)],
+    notices: [...typeNotices(jobs, shift), ...moreSteps(steps.length, totals.length)],
   };
 }
 
