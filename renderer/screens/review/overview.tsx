@@ -2,7 +2,7 @@
 import type { JobTypeReview } from '../../../electron/core/review/model.ts';
 import { partWords } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
-import { bareFigure, How, shownPercent } from './how.tsx';
+import { How, shownFigure, shownPercent } from './how.tsx';
 import { mainSentence } from './main-sentence.ts';
 
 export function Overview({
@@ -57,7 +57,7 @@ export function Overview({
                       </button>
                     </th>
                     <td>{type.jobs.length}</td>
-                    <td>{bareFigure(type.median, locale)}</td>
+                    <td>{shownFigure(type.median, locale, w)}</td>
                     <td>{w.review.trendOf[type.trend_says]}</td>
                     <td>
                       {first === undefined
