@@ -262,3 +262,21 @@ describe('embedded voice', () => {
     expect(workers[0]?.ended).toBe(true);
   });
 });
+
+describe('units', () => {
+  it('are spoken as they are set: newton metres, or inch pounds', async () => {
+    const { mouth, system } = bench();
+    system.works = true;
+    mouth.configure({ voice: 'system', rate: 1, units: 'metric' });
+    mouth.speak(1, 'Tighten them to 0.35 N·m.', true);
+    await settle();
+    mouth.configure({ voice: 'system', rate: 1, units: 'imperial' });
+    mouth.speak(2, 'Tighten them to 0.35 N·m.', true);
+    await settle();
+    // 0.35 N·m ÷ 0.1129848 = 3.1 lbf·in.
+    expect(system.said).toEqual([
+      'Tighten them to zero point three five newton metres.',
+      'Tighten them to three point one inch pounds.',
+    ]);
+  });
+});
