@@ -7,6 +7,7 @@ import { describe, expect, it } from 'vitest';
 import { answerWords, ENGLISH } from '../../../electron/core/job/prompts.ts';
 import { viewOf } from '../../../electron/core/job/view.ts';
 import type { PlanCaution, PlanFastener } from '../../../electron/core/plan/model.ts';
+import { unsafe } from '../../properties/job-safety.ts';
 import { planOf, planStep } from '../../properties/random-plan.ts';
 import { Bench } from './bench.ts';
 
@@ -322,6 +323,19 @@ describe('moments of a spoken note', () => {
     const bench = asked().spoken().give(gone);
     expect(bench.events).toEqual(['trouble.began', 'note.dropped']);
     expect(bench.said).toBe('The microphone is gone. No note is kept.');
+  });
+
+  // Found by random jobs (1 in some 500).
+  it('the end of the step’s own sentence may be told late, and changes nothing of the note', () => {
+    const bench = benchAt('volts');
+    const sentence = bench.utterance;
+    bench.phrase('note').phrase('yes');
+    const { recording } = bench.state;
+    bench.give({ type: 'spoken', utterance: sentence, outcome: 'completed' });
+    expect(bench.events).toEqual(['step.read']);
+    expect(bench.state.recording).toEqual(recording);
+    expect(bench.effects).toEqual([]);
+    expect(unsafe(PLAN, bench.records)).toEqual([]);
   });
 
   it('a note before a problem is not the note of the problem', () => {
