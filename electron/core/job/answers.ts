@@ -4,6 +4,7 @@
  */
 import { type Facts, printedIn } from '../base/message.ts';
 import type { Plan, PlanFastener, PlanStep } from '../plan/model.ts';
+import { expectedSeconds } from '../plan/questions.ts';
 import { plural, singular } from '../plan/wording.ts';
 import type { Measure } from '../product/model.ts';
 import type { LedgerLine, PhraseId, QuestionKind } from './model.ts';
@@ -275,11 +276,12 @@ export function timesOf(plan: Plan, state: JobState, nowMs: number): JobTimes {
   const running = state.active_since_ms === null || state.left ? 0 : now - state.active_since_ms;
   const pausing = state.paused_since_ms === null || state.left ? 0 : now - state.paused_since_ms;
   const step_ms = stepStateOf(state).active_ms + running;
-  let left = 0;
-  for (let i = state.frontier; i < plan.steps.length; i += 1) {
-    const expected = plan.steps[i]?.expected_s ?? 0;
-    left += i === state.index ? Math.max(0, expected - step_ms / 1000) : expected;
-  }
+  const left = expectedSeconds(
+    plan.steps.slice(state.frontier).map((step, i) => {
+      if (state.frontier + i !== state.index) return step;
+      return { ...step, expected_s: Math.max(0, step.expected_s - step_ms / 1000) };
+    }),
+  );
   return {
     step_ms,
     active_ms: state.active_ms + running,

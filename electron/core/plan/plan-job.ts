@@ -10,7 +10,7 @@
 import type { Diagnostic } from '../base/diagnostic.ts';
 import { ENGLISH, type Language } from '../base/language.ts';
 import { err, ok, type Result } from '../base/result.ts';
-import type { Part, Product, Variant } from '../product/model.ts';
+import type { Part, Product, ProductStep, Variant } from '../product/model.ts';
 import {
   getSentences,
   materialText,
@@ -43,6 +43,7 @@ import {
   checkGoesBack,
   checkOpenVariants,
   checkParts,
+  holds,
   type JobRequest,
   openVariants,
   stepsFor,
@@ -187,10 +188,11 @@ function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): rea
   const here = place('check', null);
   const checks = stepsFor(product.checks, variants);
   const prepared = stepsFor(product.prepare, variants);
-  const isolated = [
-    ...prepared.map((step) => ({ step, part: null })),
-    ...removed.flatMap((part) => stepsFor(part.steps, variants).map((step) => ({ step, part }))),
-  ].filter(({ step }) => restoresEnergy(step));
+  const isolated: { readonly step: ProductStep; readonly part: Part | null }[] = [];
+  for (const step of prepared) if (restoresEnergy(step)) isolated.push({ step, part: null });
+  for (const part of removed)
+    for (const step of part.steps)
+      if (restoresEnergy(step) && holds(step, variants)) isolated.push({ step, part });
   const count = job.language.plan['job.count-tray']();
   return [
     ...wayBack(definitions, here, prepared),

@@ -57,13 +57,17 @@ export function withQuestions(drafts: readonly Draft[], open: readonly Variant[]
   }, drafts);
 }
 
-/** Expected time in seconds; a step that depends on an answer counts by how likely the answer is. */
-export function expectedSeconds(steps: readonly PlanStep[]): number {
-  const answers = new Map(steps.flatMap((s) => (s.asks ? [[s.asks.variant, s.asks.answers.length]] : [])));
-  return steps.reduce(
-    (sum, { expected_s, when }) => sum + expected_s / (when ? (answers.get(when.variant) ?? 1) : 1),
-    0,
-  );
+/**
+ * Expected time of steps in seconds. Of the answers to a question that is still open the longest counts, once:
+ * nothing says which is likelier, and a time that only gets shorter when the answer is given can be planned with.
+ */
+export function expectedSeconds(steps: Iterable<Pick<PlanStep, 'expected_s' | 'when'>>): number {
+  const conditional: Fill[] = [];
+  let sum = 0;
+  for (const { expected_s, when } of steps)
+    if (when === undefined) sum += expected_s;
+    else conditional.push({ count: expected_s, when });
+  return sum + mostTogether(conditional);
 }
 
 function trayOf(tray: readonly Compartment[], steps: readonly PlanStep[]): readonly Compartment[] {

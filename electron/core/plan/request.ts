@@ -118,12 +118,17 @@ export function checkGoesBack(parts: readonly Part[]): readonly Diagnostic[] {
   return [];
 }
 
-/** Steps that hold for the answers given. A step whose answer is missing stays: the job will ask. */
+/** True where the step holds for the answers given, or its answer is missing: the job will ask. */
+export function holds({ when }: ProductStep, variants: Readonly<Record<string, string>>): boolean {
+  return when === undefined || (variants[when.variant] ?? when.is) === when.is;
+}
+
+/** Steps that hold for the answers given. */
 export function stepsFor(
   steps: readonly ProductStep[],
   variants: Readonly<Record<string, string>>,
 ): readonly ProductStep[] {
-  return steps.filter((s) => s.when === undefined || (variants[s.when.variant] ?? s.when.is) === s.when.is);
+  return steps.filter((step) => holds(step, variants));
 }
 
 /** All product steps that a job may use. */
