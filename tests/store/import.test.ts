@@ -17,13 +17,22 @@ import {
 } from '../../electron/store/import-jobs.ts';
 import { MIGRATIONS, migrate } from '../../electron/store/schema.ts';
 import {
+  compareInStore,
   loadJobTimes,
   pastJobs,
   rejectedLogs,
   reviewFromStore,
   stepTable,
 } from '../../electron/store/tables.ts';
-import { confirmed, finished, opened, sampleRecords, shown } from '../core/review/sample-job.ts';
+import {
+  confirmed,
+  finished,
+  opened,
+  SAMPLE_PLAN,
+  sampleFile,
+  sampleRecords,
+  shown,
+} from '../core/review/sample-job.ts';
 import { logText, realJobFile, writeJob } from './log-folders.ts';
 import { dropDatabases, newDatabase, openServer, SERVER_MISSING, SERVER_URL, STORE_KINDS } from './stores.ts';
 
@@ -343,6 +352,23 @@ describe.each(STORE_KINDS)('import into the $name store', ({ open }) => {
       expect(row.revisits / row.n).toBeCloseTo(step.revisit_rate.value!, 10);
     }
     expect(await stepTable(store, 'another product')).toEqual([]);
+  });
+
+  it('gives one person one pseudonym, whichever product is looked at', async () => {
+    const plan = { ...SAMPLE_PLAN, product: 'other' };
+    const other = { ...sampleFile(jobName(0), plan), plan_sha256: hashOfJson(plan) };
+    writeJob(folder, other, paced(1, 'Pat'), Date.UTC(2026, 0, 5));
+    writeJob(folder, realJobFile(jobName(1)), paced(1, 'Sam'), Date.UTC(2026, 0, 6));
+    await imported(store);
+    const aliasIn = async (product: string | null): Promise<unknown> =>
+      (await reviewFromStore(store, { product })).types.map((type) => type.jobs.map((job) => job.technician));
+    expect(await aliasIn(null)).toEqual([['T1'], ['T2']]);
+    expect(await aliasIn('sample')).toEqual([['T2']]);
+    const all = { job_type: null, people: [], from: null, to: null, revisions: [] };
+    const { comparison } = await compareInStore(store, { ...all, people: ['T2'] }, all, {
+      product: 'sample',
+    });
+    expect([comparison.jobs_a, comparison.jobs_b]).toEqual([1, 0]);
   });
 
   it('keeps the times of a store that the first version made', async () => {
