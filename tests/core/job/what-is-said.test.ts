@@ -4,7 +4,8 @@
  * noticed.
  */
 import { describe, expect, it } from 'vitest';
-import { answerWords, ENGLISH } from '../../../electron/core/job/prompts.ts';
+import { personName } from '../../../electron/core/job/people.ts';
+import { answerWords, ENGLISH, fill } from '../../../electron/core/job/prompts.ts';
 import { viewOf } from '../../../electron/core/job/view.ts';
 import type { PlanCaution, PlanFastener } from '../../../electron/core/plan/model.ts';
 import { unsafe } from '../../properties/job-safety.ts';
@@ -361,5 +362,190 @@ describe('going back', () => {
     expect(bench.made).toMatchObject([{ event: 'phrase.refused', why: 'too-soon' }]);
     bench.give({ type: 'phrase', phrase: 'next', source: 'touch' }, 1000);
     expect(bench.at).toBe('hot');
+  });
+});
+
+describe('what is refused goes into the log by its name and with the reason', () => {
+  const at = (step: string) => (): Bench => benchAt(step);
+  const source = 'touch' as const;
+  const checked = planOf([planStep('code', { record: { id: 'c', name: 'code', check: 'luhn' } })]);
+
+  it.each<[string, () => Bench, Parameters<Bench['give']>[0], string, string]>([
+    [
+      'a reading that is none',
+      at('volts'),
+      { type: 'reading', value: Number.NaN, source },
+      'reading',
+      'bad-number',
+    ],
+    ['a reading beyond all', at('volts'), { type: 'reading', value: 1e30, source }, 'reading', 'bad-number'],
+    [
+      'a reading in another unit',
+      at('volts'),
+      { type: 'reading', value: 5, unit: 'A', source },
+      'reading',
+      'wrong-unit',
+    ],
+    [
+      'a reading where none is asked',
+      at('code'),
+      { type: 'reading', value: 5, source },
+      'reading',
+      'no-reading-here',
+    ],
+    ['a code of other signs', at('code'), { type: 'serial', value: 'ä', source }, 'serial', 'bad-code'],
+    [
+      'a code beyond all',
+      at('code'),
+      { type: 'serial', value: 'A'.repeat(65), source },
+      'serial',
+      'bad-code',
+    ],
+    [
+      'a code where none is asked',
+      at('volts'),
+      { type: 'serial', value: 'A1', source },
+      'serial',
+      'no-serial-here',
+    ],
+    [
+      'a wrong check character',
+      () => new Bench(checked),
+      { type: 'serial', value: '12', source },
+      'serial',
+      'check-character',
+    ],
+    [
+      'a number where none is asked',
+      at('screws'),
+      { type: 'number', value: 2, source },
+      'number',
+      'no-number-here',
+    ],
+    [
+      'a sign-off where none is',
+      at('volts'),
+      { type: 'sign-off', person: 'Technician B', source },
+      'sign-off',
+      'no-sign-off-here',
+    ],
+    [
+      'a sign-off by nobody',
+      at('held'),
+      { type: 'sign-off', person: ' ', source },
+      'sign-off',
+      'no-sign-off-here',
+    ],
+    [
+      'a sign-off by oneself',
+      at('held'),
+      { type: 'sign-off', person: 'technician a', source },
+      'sign-off',
+      'same-person',
+    ],
+    [
+      'a sign-off while paused',
+      () => benchAt('held').phrase('pause'),
+      { type: 'sign-off', person: 'Technician B', source },
+      'sign-off',
+      'no-sign-off-here',
+    ],
+    [
+      'a hand-over to oneself',
+      at('volts'),
+      { type: 'hand-over', person: 'technician a', source },
+      'hand-over',
+      'not-now',
+    ],
+    [
+      'a hand-over to nobody',
+      at('volts'),
+      { type: 'hand-over', person: '\u0007', source },
+      'hand-over',
+      'not-now',
+    ],
+    [
+      'a step picked while paused',
+      () => benchAt('volts').phrase('pause'),
+      { type: 'go-to', step: 'first', source },
+      'go-to',
+      'paused',
+    ],
+    [
+      'a step picked at a question',
+      () => benchAt('volts').phrase('finish'),
+      { type: 'go-to', step: 'first', source },
+      'go-to',
+      'answer-first',
+    ],
+    ['a step that is none', at('volts'), { type: 'go-to', step: 'none', source }, 'go-to', 'not-reached'],
+    ['an empty note', at('volts'), { type: 'text', value: '\n', source }, 'note', 'no-text-here'],
+    [
+      'an answer where nothing is asked',
+      at('volts'),
+      { type: 'answer', value: 'six', source },
+      'answer',
+      'reading-first',
+    ],
+    [
+      'an answer that is not offered',
+      () => benchAt('volts').phrase('problem'),
+      { type: 'answer', value: 'six', source },
+      'answer',
+      'no-answer-here',
+    ],
+    [
+      'a phrase that is none',
+      at('volts'),
+      { type: 'phrase', phrase: 'dance' as never, source },
+      'unknown',
+      'not-now',
+    ],
+  ])('%s', (_what, bench, input, phrase, why) => {
+    const after = bench().give(input);
+    expect(after.made).toEqual([{ event: 'phrase.refused', phrase, why, source, at_ms: after.now }]);
+  });
+
+  it('counts of more than ten thousand, of halves or of less than none', () => {
+    const bench = new Bench(PLAN, { verbosity: 'trainee' });
+    for (let turn = 0; bench.state.question?.kind !== 'count' && turn < 40; turn += 1) {
+      bench.passCautions();
+      if (bench.at === 'volts') bench.give({ type: 'reading', value: 5, source }).phrase('yes');
+      if (bench.at === 'code') bench.give({ type: 'serial', value: 'A7', source }).phrase('yes');
+      bench.phrase('next', 'key');
+    }
+    for (const value of [10_001, 1.5, -1])
+      expect(bench.give({ type: 'number', value, source }).made).toMatchObject([
+        { phrase: 'number', why: 'bad-number' },
+      ]);
+    expect(bench.give({ type: 'number', value: 10_000, source }).made).toMatchObject([
+      { event: 'count.confirmed', counted: 10_000, expected: 2 },
+    ]);
+    expect(bench.said).toBe('I expected 2, you counted 10000. Count again, or say problem.');
+  });
+});
+
+describe('what is typed', () => {
+  it('loses control characters and what is too long', () => {
+    expect(personName(' Pat\u0000\u007fMiller\n')).toBe('Pat  Miller');
+    expect(personName('x'.repeat(120))).toHaveLength(100);
+    expect(personName(`${'x'.repeat(99)} y`)).toBe('x'.repeat(99));
+    expect(personName('Ünal \u{1f600}')).toBe('Ünal \u{1f600}');
+  });
+
+  it('a value that was confirmed says whether the step waits for more', () => {
+    const plan = planOf([
+      planStep('both', {
+        measure: { id: 'v', name: 'voltage', unit: 'V', min: 1, max: 9 },
+        record: { id: 'c', name: 'code' },
+      }),
+    ]);
+    const bench = new Bench(plan).give({ type: 'reading', value: 5, source: 'key' }).phrase('yes');
+    const more = bench.said;
+    bench.give({ type: 'serial', value: 'A7', source: 'key' }).phrase('yes');
+    expect([more, bench.said]).toEqual([
+      fill(ENGLISH, 'answer.recorded-more'),
+      fill(ENGLISH, 'answer.recorded'),
+    ]);
   });
 });
