@@ -9,7 +9,7 @@
  * right phrases heard at confidence 1 and stopped nothing.) The refusals are told apart because each needs its own answer.
  */
 import { ATTENTION_WORD } from '../../electron/core/job/grammar.ts';
-import type { Allowed, RefusalReason } from '../../electron/core/job/model.ts';
+import type { Allowed, PhraseId, RefusalReason } from '../../electron/core/job/model.ts';
 import type { Understood } from '../../electron/ipc/contract.ts';
 import type { Decoded } from './decoder.ts';
 
@@ -98,15 +98,18 @@ export { ATTENTION_WORD };
  * Phrases whose mistake costs something: acted on a little later, because a person who goes on speaking
  * ("yes … no, wait") must be able to.
  */
-const CAREFUL_PHRASES: ReadonlySet<string> = new Set([
+const CAREFUL_PHRASES: ReadonlySet<string> = new Set<PhraseId>([
   'finish',
   'yes',
   'undo',
-  'skip step',
+  'skip',
   'stop listening',
 ]);
 /** Phrases that lose nothing and are urgent: acted on at once, although more may follow ("stop listening"). */
-const URGENT_PHRASES: ReadonlySet<string> = new Set(['stop']);
+const URGENT_PHRASES: ReadonlySet<string> = new Set<PhraseId>(['stop']);
+const isOneOf = (phrases: ReadonlySet<string>, understood: Understood): boolean =>
+  understood.type === 'phrase' && phrases.has(understood.phrase);
+
 /**
  * A command stands alone: shortly after speech that was no phrase, somebody is talking, and a phrase counts only
  * with silence on both sides of it and when surely heard.
@@ -147,10 +150,11 @@ export function earlyAfterMs(
   text: string,
   amidTalk = false,
 ): number | undefined {
-  if (text === '' || grammar.understand(allowed, text) === undefined) return undefined;
-  if (amidTalk && !URGENT_PHRASES.has(text)) return undefined;
-  if (mayGoOn(grammar, allowed, text) && !URGENT_PHRASES.has(text)) return undefined;
-  return CAREFUL_PHRASES.has(text) ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
+  const understood = text === '' ? undefined : grammar.understand(allowed, text);
+  if (understood === undefined) return undefined;
+  const isUrgent = isOneOf(URGENT_PHRASES, understood);
+  if (!isUrgent && (amidTalk || mayGoOn(grammar, allowed, text))) return undefined;
+  return isOneOf(CAREFUL_PHRASES, understood) ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
 }
 
 /** Whether something with another meaning may follow `text`, which is understood as it stands. */
@@ -238,14 +242,21 @@ export function judge(
   }
   if (confidence < thresholdFor(thresholds, text, understood)) return refuse('not-sure');
   if (understood === undefined) return refuse('not-possible-now');
-  if (!standsAlone(thresholds, text, confidence, utterance.sinceTalkMs)) return refuse('not-sure');
+  if (!standsAlone(thresholds, understood, confidence, utterance.sinceTalkMs)) return refuse('not-sure');
   return { kind: 'heard', text, understood, confidence };
 }
 
 /** The rule of `isTalk`; the silence after the phrase is waited for by `hangOverMs`. */
-function standsAlone(thresholds: Thresholds, text: string, confidence: number, sinceTalkMs: number): boolean {
-  if (!isTalk(thresholds, sinceTalkMs) || URGENT_PHRASES.has(text)) return true;
-  const beforeMs = CAREFUL_PHRASES.has(text) ? thresholds.talkBeforeCarefulMs : thresholds.talkBeforeMs;
+function standsAlone(
+  thresholds: Thresholds,
+  understood: Understood,
+  confidence: number,
+  sinceTalkMs: number,
+): boolean {
+  if (!isTalk(thresholds, sinceTalkMs) || isOneOf(URGENT_PHRASES, understood)) return true;
+  const beforeMs = isOneOf(CAREFUL_PHRASES, understood)
+    ? thresholds.talkBeforeCarefulMs
+    : thresholds.talkBeforeMs;
   return sinceTalkMs >= beforeMs && confidence >= thresholds.talkConf;
 }
 

@@ -70,7 +70,9 @@ export function createMicrophoneCheck(seconds: number): MicrophoneCheck {
     },
     utterance: (verdict) => {
       if (verdict.kind !== 'heard') return;
-      if ((CHECK_PHRASES as readonly string[]).includes(verdict.text)) heard.add(verdict.text);
+      const { understood } = verdict;
+      if (understood.type === 'phrase' && (CHECK_PHRASES as readonly string[]).includes(understood.phrase))
+        heard.add(understood.phrase);
     },
   };
 }
