@@ -32,6 +32,8 @@ function foreign(html: string): readonly string[] {
     .flatMap((text) => text.split(/[.,;:()–…]/))
     .map((piece) => piece.replaceAll(/\s+/g, ' ').trim().toLowerCase())
     .filter((piece) => /\p{L}{3,}/u.test(piece) && !given.includes(piece))
+    // A sentence that is shown by itself has lost its brackets, but not its accents.
+    .filter((piece) => !/[áéíöü]/.test(piece))
     .filter((piece) => !/^[a-z0-9]+(-[a-z0-9]+)+$/.test(piece));
 }
 
