@@ -276,7 +276,10 @@ function jobHandlers(context: Context): Pick<Handlers, JobChannel> {
   const { options, jobs } = context;
   const { disk, processes, token, jobsFolder } = options;
   return {
-    'jobs.list': () => listJobs({ disk, processes, token, jobsFolder, openJob: jobs.openJobName }),
+    'jobs.list': async () => {
+      const language = await languageOf(context);
+      return listJobs({ disk, processes, token, jobsFolder, openJob: jobs.openJobName, language });
+    },
     'job.start': (start) => startJob(context, start),
     'job.reopen': async ({ job }) => {
       // A page that was loaded anew while its job is open goes on with it.

@@ -162,8 +162,11 @@ export class JobService {
         await this.#close();
         return handled;
       }
-      if (job.recovered !== null) this.#say(current.language.prompts['host.recovered']());
-      return ok({ job: job.jobFile.job, recovered: job.recovered?.message ?? null });
+      const { recovered, jobFile } = job;
+      if (recovered === null) return ok({ job: jobFile.job, recovered });
+      this.#say(current.language.prompts['host.recovered']());
+      const { message } = logDiagnosticText(recovered.finding, current.language);
+      return ok({ job: jobFile.job, recovered: message });
     });
   }
 

@@ -3,12 +3,12 @@
  * whatever a loss of power left, kept aside as `log.torn-N.bin`. A folder appears under its name only when it
  * is complete and synced; a half-made one keeps a name that begins with `.new-` and is not a job.
  */
+import type { Diagnostic } from '../core/base/diagnostic.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
 import { hashOfJson } from '../core/log/canonical-json.ts';
 import { type LogEnd, MAX_LOG_BYTES, type ReadLog, readLog } from '../core/log/codec.ts';
 import type { JobFile, StoredLine } from '../core/log/model.ts';
 import { belongsTogether } from '../core/log/verify.ts';
-import { logDiagnosticText } from '../core/log/words.ts';
 import { createSynced, folderOf, removeQuietly } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import { DiskError, type DiskPort } from './disk-port.ts';
@@ -47,8 +47,8 @@ export interface OpenJob {
   readonly lines: readonly StoredLine[];
   readonly end: LogEnd;
   readonly complete: boolean;
-  /** What was cut off at opening, in words; null where the log ended cleanly. */
-  readonly recovered: { readonly message: string; readonly keptIn: string | null } | null;
+  /** What was cut off at opening; null where the log ended cleanly. */
+  readonly recovered: { readonly finding: Diagnostic; readonly keptIn: string | null } | null;
 }
 
 /** A job read without being opened for writing. */
@@ -210,7 +210,7 @@ async function openLocked(disk: DiskPort, folder: string, lock: Lock): Promise<R
       lines: log.lines,
       end: log.lines.length === 0 ? { ...log.end, prev: hashOfJson(jobFile) } : log.end,
       complete: log.verdict === 'complete',
-      recovered: warning === undefined ? null : { message: logDiagnosticText(warning).message, keptIn },
+      recovered: warning === undefined ? null : { finding: warning, keptIn },
     };
   });
 }

@@ -5,6 +5,7 @@
  */
 import { z } from 'zod';
 import type { Diagnostic } from '../core/base/diagnostic.ts';
+import { ENGLISH, type Language } from '../core/base/language.ts';
 import { ok, type Result } from '../core/base/result.ts';
 import { planOfLog } from '../core/log/answered-plan.ts';
 import type { ReadLog } from '../core/log/codec.ts';
@@ -15,9 +16,10 @@ import type { JobSummary } from '../ipc/contract.ts';
 import { writeAtomically } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import type { DiskPort } from './disk-port.ts';
+import { faultIn } from './fault-words.ts';
 import { isJobName, LOG_FILE_NAME, readJob } from './job-folder.ts';
 import { mapInTurn } from './job-search.ts';
-import { lockHolderOf, type ProcessPort } from './lock.ts';
+import { heldBy, LOCK_FILE, lockHolderOf, type ProcessPort } from './lock.ts';
 
 /** Jobs listed, newest first; older ones are still on the disk and in the review. */
 export const MAX_LISTED_JOBS = 1000;
@@ -38,7 +40,7 @@ const KEPT = z.strictObject({
     state: z.enum(['unfinished', 'completed', 'given-up', 'unknown']),
     step_number: z.number(),
     step_total: z.number(),
-    trouble: text.nullable(),
+    trouble: z.null(),
   }),
 });
 
@@ -52,7 +54,7 @@ function lastText(
 }
 
 /** What the list says of a job, from its job file and log. */
-export function summaryOf(jobFile: JobFile, log: ReadLog): JobSummary {
+function summaryOf(jobFile: JobFile, log: ReadLog, language: Language): JobSummary {
   const { lines } = log;
   const verdict = verdictOf(jobFile, log);
   const foreign: Diagnostic = { code: 'log/first-hash', severity: 'error', facts: {} };
@@ -74,7 +76,7 @@ export function summaryOf(jobFile: JobFile, log: ReadLog): JobSummary {
     state: verdict === 'unknown' ? 'unknown' : outcome === undefined ? 'unfinished' : finished,
     step_number: number,
     step_total: steps.length,
-    trouble: damage === undefined ? null : logDiagnosticText(damage).message,
+    trouble: damage === undefined ? null : logDiagnosticText(damage, language).message,
   };
 }
 
@@ -102,17 +104,19 @@ async function summarise(
   folder: string,
   name: string,
   mark: string,
+  language: Language,
 ): Promise<JobSummary | undefined> {
   const stamp = await attempt(() => disk.stat(`${folder}/${LOG_FILE_NAME}`));
-  if (!stamp.ok) return unreadable(name, stamp.error);
+  if (!stamp.ok) return unreadable(name, faultIn(stamp.error, language));
   if (stamp.value === undefined || stamp.value.isFolder || stamp.value.size === 0) return undefined;
   const kept = await keptSummary(disk, folder, stamp.value);
   if (kept !== undefined) return kept;
   const read = await readJob(disk, folder);
-  if (!read.ok) return unreadable(name, read.error);
-  const summary = { ...summaryOf(read.value.jobFile, read.value.log), job: name };
-  // An unfinished job will change anyway. A list that cannot be kept is made again next time.
-  if (summary.state !== 'unfinished') {
+  if (!read.ok) return unreadable(name, faultIn(read.error, language));
+  const summary = { ...summaryOf(read.value.jobFile, read.value.log, language), job: name };
+  // An unfinished job will change anyway, and the words of a trouble are those of today's language. A summary
+  // that cannot be kept is made again next time.
+  if (summary.state !== 'unfinished' && summary.trouble === null) {
     const { size, modifiedMs } = stamp.value;
     const content = JSON.stringify({ log_bytes: size, log_modified_ms: modifiedMs, summary });
     await writeAtomically(disk, `${folder}/${SUMMARY_FILE}`, new TextEncoder().encode(content), mark);
@@ -147,8 +151,10 @@ export async function listJobs(ports: {
   readonly jobsFolder: string;
   /** The job that this program itself has open, or null. */
   readonly openJob: string | null;
+  /** The language of the troubles; default English. */
+  readonly language?: Language;
 }): Promise<Result<readonly JobSummary[], Fault>> {
-  const { disk, processes, token, jobsFolder, openJob } = ports;
+  const { disk, processes, token, jobsFolder, openJob, language = ENGLISH } = ports;
   const there = await attempt(() => disk.stat(jobsFolder));
   if (!there.ok) return there;
   if (there.value === undefined) return ok([]);
@@ -158,15 +164,12 @@ export async function listJobs(ports: {
   const mark = token();
   const summaries = await mapInTurn(names, async (name) => {
     const folder = `${jobsFolder}/${name}`;
-    const summary = await summarise(disk, folder, name, mark);
+    const summary = await summarise(disk, folder, name, mark, language);
     if (summary?.state !== 'unfinished' || name === openJob) return summary;
     const holder = await lockHolderOf(disk, folder, processes);
     if (!holder.ok || holder.value === null) return summary;
-    const { program, pid, host, since } = holder.value;
-    return {
-      ...summary,
-      trouble: `${program} (process ${pid} on ${host}) has this job open since ${since}.`,
-    };
+    const held = heldBy(holder.value, `${folder}/${LOCK_FILE}`, processes);
+    return { ...summary, trouble: faultIn(held, language).message };
   });
   return ok(summaries.filter((summary) => summary !== undefined));
 }

@@ -37,7 +37,7 @@ export interface Lock {
   release(): Promise<void>;
 }
 
-const LOCK_FILE = 'lock';
+export const LOCK_FILE = 'lock';
 const MAX_LOCK_BYTES = 4096;
 /** Taking over a stale lock can lose a race against another program; then the new holder is told. */
 const MAX_TRIES = 3;
@@ -73,7 +73,11 @@ async function isStale(holder: LockHolder, processes: ProcessPort): Promise<bool
 }
 
 /** Who holds the job; of another computer also the lock file, which may have to be deleted by hand. */
-function heldBy({ program, pid, host, since }: LockHolder, path: string, processes: ProcessPort): Fault {
+export function heldBy(
+  { program, pid, host, since }: LockHolder,
+  path: string,
+  processes: ProcessPort,
+): Fault {
   return fault('job/locked', { program, pid, host, since, lock: host === processes.host ? '' : path });
 }
 

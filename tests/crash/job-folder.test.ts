@@ -193,7 +193,7 @@ describe('opening a job again', () => {
     expect(job.ok).toBe(true);
     if (!job.ok) return;
     expect(job.value.recovered?.keptIn).toBe(`${FOLDER}/log.torn-1.bin`);
-    expect(job.value.recovered?.message).toContain('50 bytes from line 3');
+    expect(job.value.recovered?.finding.facts).toMatchObject({ bytes: 50, line: 3 });
     expect(disk.peek(`${FOLDER}/log.torn-1.bin`)).toEqual(torn);
     expect(job.value.lines).toHaveLength(2);
     const order = disk.calls.slice(calls).map(({ call, path }) => `${call} ${path.split('/').at(-1)}`);

@@ -1,5 +1,6 @@
 /** L11, L12, L13: the list of jobs, with whatever else lies in the folder. */
 import { beforeEach, describe, expect, test } from 'vitest';
+import { ENGLISH, languageOf } from '../../electron/core/base/language.ts';
 import { listJobs } from '../../electron/disk/job-list.ts';
 import { findJobs } from '../../electron/disk/job-search.ts';
 import type { ProcessPort } from '../../electron/disk/lock.ts';
@@ -7,6 +8,7 @@ import { SimulatedProcesses } from '../crash/ports.ts';
 import { Session } from '../crash/session.ts';
 import { jobFileOf, SHORT_PLAN } from '../crash/short-plan.ts';
 import { SimulatedDisk } from '../crash/simulated-disk.ts';
+import { pseudoTable } from '../language/pseudo-locale.ts';
 
 let disk: SimulatedDisk;
 let processes: SimulatedProcesses;
@@ -26,8 +28,9 @@ async function job(name: string, until: 'end' | 'left' | 'open', process = here)
   return session;
 }
 
-async function list(openJob: string | null = null) {
-  const answer = await listJobs({ disk, processes: here, token: () => 'mark', jobsFolder: '/jobs', openJob });
+async function list(openJob: string | null = null, language = ENGLISH) {
+  const ports = { disk, processes: here, token: () => 'mark', jobsFolder: '/jobs' };
+  const answer = await listJobs({ ...ports, openJob, language });
   if (!answer.ok) throw new Error(answer.error.message);
   return answer.value;
 }
@@ -106,6 +109,24 @@ describe('the list', () => {
     ]);
     expect(listed[0]?.trouble).toContain('not a job file');
     expect(listed[1]?.trouble).toContain('newer version');
+  });
+
+  test('tells every trouble in the language asked for, also what was listed in another before', async () => {
+    const pseudo = languageOf(pseudoTable());
+    await job('20260301-held', 'open', processes.start());
+    for (const name of ['20260302-damaged', '20260303-foreign', '20260304-none']) await job(name, 'end');
+    const log = (disk.peek('/jobs/20260302-damaged/log.jsonl') ?? new Uint8Array()).slice();
+    log[300] = 0x21;
+    disk.put('/jobs/20260302-damaged/log.jsonl', log);
+    disk.put(
+      '/jobs/20260303-foreign/log.jsonl',
+      disk.peek('/jobs/20260304-none/log.jsonl') ?? new Uint8Array(),
+    );
+    disk.put('/jobs/20260304-none/job.json', bytes('[]'));
+    const english = await list();
+    expect(english.map(({ trouble }) => trouble?.includes('⟦'))).toEqual([false, false, false, false]);
+    for (const { trouble } of await list(null, pseudo)) expect(trouble).toMatch(/^⟦.*⟧$/u);
+    expect(await list()).toEqual(english);
   });
 
   test('a damaged log is listed with its trouble', async () => {
