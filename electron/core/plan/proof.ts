@@ -7,14 +7,16 @@
  *
  * Independent of the planner: only the types of the contracts are shared.
  */
-import type { Part, Product, Variant } from '../product/model.ts';
+import type { Product, Variant } from '../product/model.ts';
 import type { Plan, PlanStep } from './model.ts';
-import { checkCautions, checkContents, renewalsOf, tightensToo, type Violation } from './proof-contents.ts';
-import { type Operation, type UnitModel, unitModel } from './proof-model.ts';
+import { checkCautions, type Violation } from './proof-contents.ts';
+import { type UnitModel, unitModel } from './proof-model.ts';
+import { type Bench, PartsReplay } from './proof-parts.ts';
+import { Performance, type ReportAt } from './proof-performance.ts';
 import { answeredPlan, checkQuestions, everyAnswer } from './proof-questions.ts';
 import { Sequence } from './proof-sequence.ts';
 import { countViolation, TrayReplay } from './proof-tray.ts';
-import { isOpen, type PartReplay, UnitReplay } from './proof-unit.ts';
+import { type PartReplay, UnitReplay } from './proof-unit.ts';
 
 export type { Violation } from './proof-contents.ts';
 export { proofText } from './proof-text.ts';
@@ -32,16 +34,19 @@ class Replay {
   private readonly unit: UnitReplay;
   private readonly prepare: Sequence;
   private readonly undo: Sequence;
-  /** Energy that must return, and in which order it went: the last one isolated returns first. */
+  /** Energy that must return. */
   private readonly restores: Sequence;
-  private readonly isolated: string[] = [];
   private readonly checks: Sequence;
   private readonly ownerOf = new Map<string, { readonly kind: OwnerKind; readonly id: string }>();
-  private readonly fetched = new Set<string>();
-  private readonly moved = new Set<string>();
-  private readonly serials = new Set<string>();
+  private readonly bench: Bench = {
+    fetched: new Set(),
+    moved: new Set(),
+    serials: new Set(),
+    unitSerial: false,
+  };
   readonly tray: TrayReplay;
-  private unitSerial = false;
+  private readonly performance: Performance;
+  private readonly parts: PartsReplay;
   private counted = false;
   private stage = 0;
 
@@ -58,6 +63,11 @@ class Replay {
       ...this.model.unitIsolations,
       ...[...this.unit.scope].flatMap((id) => this.model.isolations.get(id) ?? []),
     ]);
+    const report: ReportAt = (step, code, facts) => this.report(step, code, facts);
+    this.performance = new Performance(plan, this.model, this.tray, report);
+    const { model, unit, bench, prepare, performance } = this;
+    const serialWanted = product.unit_serial !== undefined;
+    this.parts = new PartsReplay(model, unit, bench, prepare, serialWanted, performance, report);
     this.remember();
   }
 
@@ -75,11 +85,6 @@ class Replay {
   private report(step: PlanStep | null, code: string, facts: Violation['facts'] = {}): void {
     this.violations.push({ code, step: step?.id ?? null, facts });
   }
-
-  /** The step being looked at, for `reportHere`: one function for all steps, not one for each. */
-  private shown: PlanStep | null = null;
-  private readonly reportHere = (code: string, facts: Violation['facts'] = {}): void =>
-    this.report(this.shown, code, facts);
 
   run(): readonly Violation[] {
     this.checkHead();
@@ -124,7 +129,7 @@ class Replay {
         this.fetchNew(step);
         break;
       case 'move-over':
-        if (step.part !== null) this.moved.add(step.part);
+        if (step.part !== null) this.bench.moved.add(step.part);
         break;
       case 'record':
         this.recordAdded(step);
@@ -152,7 +157,7 @@ class Replay {
       return;
     }
     if (!replay.off.complete) this.report(step, 'proof/new-part-before-old-off', { part: replay.part.id });
-    this.fetched.add(replay.part.id);
+    this.bench.fetched.add(replay.part.id);
   }
 
   private recordAdded(step: PlanStep): void {
@@ -167,10 +172,11 @@ class Replay {
     }
     if (step.part === null) {
       if (this.unit.openParts > 0) this.report(step, 'proof/record-too-late', { step: step.id });
-      this.unitSerial = true;
+      this.bench.unitSerial = true;
     } else {
-      if (!this.fetched.has(step.part)) this.report(step, 'proof/new-part-not-fetched', { part: step.part });
-      this.serials.add(step.part);
+      if (!this.bench.fetched.has(step.part))
+        this.report(step, 'proof/new-part-not-fetched', { part: step.part });
+      this.bench.serials.add(step.part);
     }
   }
 
@@ -187,70 +193,13 @@ class Replay {
     else this.partStep(step, source, id);
   }
 
-  /** Ticks an operation off, after looking at what came before it and at what the step says. */
-  private perform(step: PlanStep, sequence: Sequence, source: string): Operation | undefined {
-    const at = sequence.find(source, step.action);
-    const operation = sequence.operations[at];
-    if (operation === undefined) {
-      this.report(step, 'proof/step-not-expected', { source, action: step.action });
-      return undefined;
-    }
-    if (sequence.isDone(at)) this.report(step, 'proof/step-twice', { source });
-    else if (operation.action === 'restore-energy') {
-      if (operation.step.way === 'both') this.restoreInOrder(step, source);
-    } else if (sequence.next !== operation) {
-      this.report(step, 'proof/out-of-order', { before: sequence.next?.step.id ?? '', found: source });
-    }
-    sequence.tick(at);
-    if (operation.action === 'isolate' && !operation.back && operation.step.way === 'both')
-      this.isolated.push(source);
-    if (operation.role === 'start' && tightensToo(step)) {
-      const tightening = sequence.find(source, 'tighten-fasteners');
-      if (tightening >= 0) sequence.tick(tightening);
-    }
-    this.shown = step;
-    const renewals = renewalsOf(this.model, operation);
-    checkContents(this.model, operation, step, renewals, this.reportHere);
-    this.tray.move(operation, step, this.reportHere);
-    this.checkListed(renewals, step);
-    return operation;
-  }
-
-  private checkListed(renewals: readonly string[], step: PlanStep): void {
-    if (step.tool !== null && !this.listedTools.has(step.tool))
-      this.report(step, 'proof/tool-not-listed', { tool: step.tool });
-    for (const id of renewals) {
-      const compound = this.model.items.get(id)?.kind === 'compound';
-      if (!compound && !this.listedConsumables.has(id))
-        this.report(step, 'proof/consumable-not-listed', { item: id });
-    }
-  }
-
-  private get listedTools(): ReadonlySet<string> {
-    this.toolIds ??= new Set(this.plan.tools.map((t) => t.id));
-    return this.toolIds;
-  }
-  private toolIds: Set<string> | undefined;
-
-  private get listedConsumables(): ReadonlySet<string> {
-    this.consumableIds ??= new Set(this.plan.consumables.map((c) => c.id));
-    return this.consumableIds;
-  }
-  private consumableIds: Set<string> | undefined;
-
-  private restoreInOrder(step: PlanStep, source: string): void {
-    const last = this.isolated.pop();
-    if (last !== source)
-      this.report(step, 'proof/out-of-order', { before: last ?? 'isolation', found: source });
-  }
-
   private unitStep(step: PlanStep, source: string): void {
-    if (step.stage === 'prepare') this.perform(step, this.prepare, source);
+    if (step.stage === 'prepare') this.performance.perform(step, this.prepare, source);
     else if (step.action === 'restore-energy') this.restoreStep(step, source);
     else {
       if (this.unit.openParts > 0)
         this.report(step, 'proof/unit-still-open', { open: this.unit.openNames() });
-      this.perform(step, this.undo, source);
+      this.performance.perform(step, this.undo, source);
     }
   }
 
@@ -261,11 +210,11 @@ class Replay {
       this.report(step, 'proof/energy-too-early', { open: this.unit.openNames() });
     this.tray.expectEmpty((code, facts) => this.report(step, code, facts));
     if (this.plan.tray.length > 0 && !this.counted) this.report(step, 'proof/tray-not-counted');
-    this.perform(step, this.restores, source);
+    this.performance.perform(step, this.restores, source);
   }
 
   private checkStep(step: PlanStep, source: string): void {
-    const operation = this.perform(step, this.checks, source);
+    const operation = this.performance.perform(step, this.checks, source);
     const dead = operation?.step.way === 'in';
     const restored = this.restores.complete && this.undo.complete;
     if (!dead && !restored) this.report(step, 'proof/check-too-early', { source });
@@ -281,8 +230,8 @@ class Replay {
       this.report(step, 'proof/step-not-expected', { source, action: step.action });
       return;
     }
-    if (!this.fetched.has(id)) this.report(step, 'proof/new-part-not-fetched', { part: id });
-    this.perform(step, sequence, source);
+    if (!this.bench.fetched.has(id)) this.report(step, 'proof/new-part-not-fetched', { part: id });
+    this.performance.perform(step, sequence, source);
   }
 
   private partStep(step: PlanStep, source: string, id: string): void {
@@ -297,94 +246,8 @@ class Replay {
       return;
     }
     const back = step.stage === 'install' || (step.stage === 'replace' && replay.off.complete);
-    if (back) this.putOn(step, source, replay);
-    else this.takeOff(step, source, replay);
-  }
-
-  private takeOff(step: PlanStep, source: string, replay: PartReplay): void {
-    const { part } = replay;
-    if (replay.state === 'on') {
-      replay.state = 'coming-off';
-      this.unit.openParts += 1;
-      this.checkMayComeOff(step, part);
-    } else if (replay.state !== 'coming-off') this.report(step, 'proof/part-off-twice', { part: part.id });
-    this.perform(step, replay.off, source);
-    if (replay.off.complete && replay.state === 'coming-off') {
-      replay.state = 'off';
-      if (part.energy_source) this.unit.sourcesOn -= 1;
-      // Nothing has to happen on the way back: the part counts as closed.
-      if (replay.on.operations.length === 0) this.unit.openParts -= 1;
-    }
-  }
-
-  private checkMayComeOff(step: PlanStep, part: Part): void {
-    for (const need of part.needs) {
-      const other = this.unit.parts.get(need);
-      if (other !== undefined && other.off.operations.length > 0 && other.state !== 'off') {
-        this.report(step, 'proof/through-another-part', { part: part.id, needs: need });
-      }
-    }
-    if (!this.prepare.complete)
-      this.report(step, 'proof/before-preparation', { before: this.prepare.next?.step.id ?? '' });
-    if (this.product.unit_serial !== undefined && !this.unitSerial)
-      this.report(step, 'proof/serial-not-recorded');
-    if (this.unit.sourcesOn > 0 && !this.unit.sourcesInTheWay.has(part.id)) {
-      this.report(step, 'proof/energy-source-still-in', { part: part.id });
-    }
-  }
-
-  private putOn(step: PlanStep, source: string, replay: PartReplay): void {
-    if (replay.state === 'off' || replay.state === 'coming-off' || replay.state === 'on') {
-      if (replay.state !== 'off') this.report(step, 'proof/part-not-off', { part: replay.part.id });
-      if (replay.state === 'on' || replay.off.operations.length === 0) this.unit.openParts += 1;
-      replay.state = 'going-on';
-      this.checkMayGoOn(step, replay.part);
-    } else if (replay.state === 'back') this.report(step, 'proof/step-twice', { source });
-    this.perform(step, replay.on, source);
-    if (replay.on.complete && replay.state === 'going-on') {
-      replay.state = 'back';
-      this.unit.openParts -= 1;
-    }
-  }
-
-  private checkMayGoOn(step: PlanStep, part: Part): void {
-    for (const covered of this.model.neededBy.get(part.id) ?? []) {
-      if (!this.unit.isBackOrStayed(covered))
-        this.report(step, 'proof/covers-open-part', { part: part.id, covers: covered });
-    }
-    for (const other of part.install_after) {
-      if (!this.unit.isBackOrStayed(other))
-        this.report(step, 'proof/install-after', { part: part.id, after: other });
-    }
-    if (part.energy_source) {
-      for (const replay of this.unit.parts.values()) {
-        const other = replay.part;
-        if (isOpen(replay) && !other.energy_source && !this.unit.waitsForSource.has(other.id)) {
-          this.report(step, 'proof/energy-too-early', { open: [other.id] });
-        }
-      }
-    }
-    if (this.unit.replaced.has(part.id)) this.checkNewPartReady(step, part);
-    for (const owner of this.unit.carriersOf(part.id)) {
-      if (!this.fetched.has(owner)) this.report(step, 'proof/on-old-part', { part: part.id, onto: owner });
-    }
-  }
-
-  private checkNewPartReady(step: PlanStep, part: Part): void {
-    if (!this.fetched.has(part.id)) this.report(step, 'proof/new-part-not-fetched', { part: part.id });
-    for (const op of this.unit.newSteps.get(part.id)?.open ?? []) {
-      this.report(step, 'proof/new-part-not-ready', { part: part.id, missing: op.step.id });
-    }
-    if (part.serial !== undefined && !this.serials.has(part.id)) {
-      this.report(step, 'proof/serial-not-recorded', { part: part.id });
-    }
-    for (const id of part.carries) {
-      const carried = this.unit.parts.get(id);
-      if (carried === undefined) continue;
-      const hasSteps = carried.off.operations.length > 0;
-      const left = hasSteps ? carried.state === 'on' : !this.moved.has(id) && !this.unit.replaced.has(id);
-      if (left) this.report(step, 'proof/carried-part-left', { part: part.id, carried: id });
-    }
+    if (back) this.parts.putOn(step, source, replay);
+    else this.parts.takeOff(step, source, replay);
   }
 
   private missing(sequence: Sequence, code: string): void {
@@ -402,7 +265,7 @@ class Replay {
     this.missing(this.checks, 'proof/check-missing');
     this.tray.checkEnd((code, facts = {}) => this.report(null, code, facts));
     if (this.plan.tray.length > 0 && !this.counted) this.report(null, 'proof/tray-not-counted');
-    if (this.product.unit_serial !== undefined && !this.unitSerial)
+    if (this.product.unit_serial !== undefined && !this.bench.unitSerial)
       this.report(null, 'proof/serial-not-recorded');
   }
 
@@ -415,9 +278,9 @@ class Replay {
     if (replay.state !== 'back' && replay.on.operations.length > 0)
       this.report(null, 'proof/part-not-back', { part: part.id });
     if (!this.unit.replaced.has(part.id)) return;
-    if (!this.fetched.has(part.id)) this.report(null, 'proof/old-part-still-in', { part: part.id });
+    if (!this.bench.fetched.has(part.id)) this.report(null, 'proof/old-part-still-in', { part: part.id });
     if (replay.on.operations.length === 0)
-      this.checkNewPartReady(this.plan.steps[this.plan.steps.length - 1] as PlanStep, part);
+      this.parts.checkNewPartReady(this.plan.steps[this.plan.steps.length - 1] as PlanStep, part);
   }
 }
 
