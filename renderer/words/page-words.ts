@@ -10,6 +10,7 @@ import {
   type NumberRules,
   numberRules,
 } from '../../electron/core/base/message.ts';
+import type { ToolSentences } from '../../electron/core/review/task-of-step.ts';
 
 type Page = LanguageTable['page'];
 
@@ -138,6 +139,8 @@ type Section<S extends keyof Page> = {
 /** A complete language for the pages. */
 export type Words = { readonly [S in keyof Page]: Section<S> } & {
   readonly language: LanguageTable['language'];
+  /** How the sentences of a plan about tools begin. */
+  readonly toolSentences: ToolSentences;
 };
 
 /** Names of the places in the order of the arguments. */
@@ -266,5 +269,5 @@ export function pageWords(table: LanguageTable): Words {
     });
     return [section, Object.fromEntries(made)];
   });
-  return { ...Object.fromEntries(sections), language: table.language } as Words;
+  return { ...Object.fromEntries(sections), language: table.language, toolSentences: table.plan } as Words;
 }

@@ -5,9 +5,9 @@ import { afterEach, describe, expect, it } from 'vitest';
 import { compareGroups, type JobGroup } from '../../electron/core/review/groups.ts';
 import type { ReviewSummary } from '../../electron/core/review/model.ts';
 import { reviewSummary } from '../../electron/core/review/summary.ts';
+import { taskOfStep } from '../../electron/core/review/task-of-step.ts';
 import type { Bridge, Push } from '../../electron/ipc/contract.ts';
 import { HostProvider } from '../../renderer/host.tsx';
-import { mainSentence } from '../../renderer/screens/review/main-sentence.ts';
 import { Review } from '../../renderer/screens/review/review.tsx';
 import { en } from '../../renderer/words/en.ts';
 import { madeJobs, times } from '../core/review/many-jobs.ts';
@@ -87,10 +87,11 @@ describe('the review screen', () => {
     expect(new Set(regions).size).toBe(regions.length);
   });
 
-  it('names a step in a label by its main sentence', () => {
-    expect(mainSentence('Take the hex key. Loosen the four bolts.')).toBe('Loosen the four bolts.');
-    expect(mainSentence('Do b.')).toBe('Do b.');
-    expect(mainSentence('')).toBe('');
+  it('names a step in a label by its task, without the tool', () => {
+    const task = (say: string): string => taskOfStep(say, en.toolSentences);
+    expect(task('Take the hex key. Loosen the four bolts.')).toBe('Loosen the four bolts.');
+    for (const say of ['Take out the seal. Look at it.', 'Take the strap.', 'Do b. Then c.', ''])
+      expect(task(say)).toBe(say);
   });
 
   it('says of each figure how sure it is and how it is computed', async () => {

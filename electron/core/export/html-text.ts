@@ -97,7 +97,7 @@ const STYLE = `
 body { font: 11pt/1.45 system-ui, sans-serif; color: #111; background: #fff; max-width: 52rem; margin: 2rem auto; padding: 0 1rem; }
 h1 { font-size: 1.6rem; margin: 0 0 .3rem; } h2 { font-size: 1.15rem; margin: 1.6rem 0 .4rem; border-bottom: 1px solid #888; }
 h3 { font-size: 1rem; margin: 1rem 0 .2rem; }
-table { border-collapse: collapse; width: 100%; margin: .4rem 0 1rem; } caption { text-align: left; font-weight: 600; padding: .2rem 0; }
+table { border-collapse: collapse; width: 100%; font-size: .86em; margin: .4rem 0 1rem; } caption { text-align: left; font-weight: 600; padding: .2rem 0; }
 th, td { text-align: left; padding: .2rem .5rem; border-bottom: 1px solid #ccc; vertical-align: top; } td.number { text-align: right; font-variant-numeric: tabular-nums; }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: .15rem 1rem; margin: .4rem 0; } dt { color: #444; } dd { margin: 0; }
 .bad { font-weight: 700; } .bad::before { content: "▲ "; } .note { color: #444; font-size: .9rem; }

@@ -9,32 +9,46 @@ import { chartPicture, paretoPicture } from './pictures.ts';
 export function figureText(figure: Figure, language: Language = ENGLISH): string {
   const words = language.reports.period;
   const { n } = figure;
+  const { value, low, high } = shown(figure, language);
+  return low === null ? words['figure-alone']({ value, n }) : words.figure({ value, low, high, n });
+}
+
+/** The same without the number, for a row that has it: "12.0 s (11.1 to 13.4 s)". */
+function intervalText(figure: Figure, language: Language): string {
+  const { value, low, high } = shown(figure, language);
+  return low === null ? value : language.reports.period.interval({ value, low, high });
+}
+
+/** The parts of a figure in words; `low` and `high` are null together. */
+function shown(figure: Figure, language: Language) {
   const show = (value: number): string => {
     if (figure.unit === 'ms') return spanText(value, language);
     if (figure.unit === 'share') return percentText(value, language);
     return fixedText(value, 2, language);
   };
-  if (figure.value === null) return words['figure-alone']({ value: '–', n });
-  const value = show(figure.value);
-  if (figure.low === null || figure.high === null) return words['figure-alone']({ value, n });
-  return words.figure({ value, low: show(figure.low), high: show(figure.high), n });
+  const { value, low, high } = figure;
+  if (value === null) return { value: '–', low: null, high: null };
+  if (low === null || high === null) return { value: show(value), low: null, high: null };
+  return { value: show(value), low: show(low), high: show(high) };
 }
 
 function steps(type: JobTypeReview, language: Language): Markup {
   const words = language.reports.period;
   const rows = type.steps.map((step) => [
     step.say,
+    step.n,
     language.reports.span.seconds({ s: step.expected_s }),
-    figureText(step.median, language),
+    intervalText(step.median, language),
     spanText(step.p90_ms, language),
     percentText(step.share, language),
-    figureText(step.revisit_rate, language),
-    figureText(step.repeat_rate, language),
-    figureText(step.problem_rate, language),
+    intervalText(step.revisit_rate, language),
+    intervalText(step.repeat_rate, language),
+    intervalText(step.problem_rate, language),
     step.too_fast.count,
   ]);
   const head = [
     words.step(),
+    words['jobs-head'](),
     words.expected(),
     words.median(),
     words.p90(),
@@ -55,7 +69,7 @@ function comparisons(type: JobTypeReview, language: Language): Markup[] {
       `${row.n_a}, ${row.n_b}`,
       spanText(row.median_a_ms, language),
       spanText(row.median_b_ms, language),
-      figureText(row.ratio, language),
+      intervalText(row.ratio, language),
       row.p_holm === null ? '–' : fixedText(row.p_holm, 3, language),
       words.verdict[row.verdict](),
     ]);

@@ -2,8 +2,10 @@
  * Small pictures for printed reports: plain SVG text, readable without colour (shape and label carry the
  * meaning), each with a title and a description. The screens draw their own.
  */
+
 import { ENGLISH, type Language } from '../base/language.ts';
 import type { ControlChart, JobReview, ParetoRow, TimeKind } from '../review/model.ts';
+import { taskOfStep } from '../review/task-of-step.ts';
 import { html, type Markup, percentText, spanText } from './html-text.ts';
 
 const WIDTH = 720;
@@ -84,7 +86,7 @@ export function paretoPicture(rows: readonly ParetoRow[], most = 12, language: L
   const bars = shown.map((row, index) => {
     const y = index * 20;
     const width = (row.total_ms / largest) * 300;
-    return html`<text x="0" y="${y + 13}">${shortened(row.say, 48)}</text><rect x="330" y="${y + 3}" width="${width.toFixed(1)}" height="13" fill="${row.vital ? '#1f4e79' : '#7fb2d9'}"/><text x="${(336 + width).toFixed(1)}" y="${y + 13}">${percentText(row.share, language)}</text>`;
+    return html`<text x="0" y="${y + 13}">${shortened(taskOfStep(row.say, language.table.plan), 48)}</text><rect x="330" y="${y + 3}" width="${width.toFixed(1)}" height="13" fill="${row.vital ? '#1f4e79' : '#7fb2d9'}"/><text x="${(336 + width).toFixed(1)}" y="${y + 13}">${percentText(row.share, language)}</text>`;
   });
   const vital = rows.filter((row) => row.vital).length;
   const words = texts['pareto-words']({

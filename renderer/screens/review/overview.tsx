@@ -1,9 +1,10 @@
 /** All types of job at a glance: one row each, and the way to its section. */
+
 import type { JobTypeReview } from '../../../electron/core/review/model.ts';
+import { taskOfStep } from '../../../electron/core/review/task-of-step.ts';
 import { partWords } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
 import { How, shownFigure, shownPercent } from './how.tsx';
-import { mainSentence } from './main-sentence.ts';
 
 export function Overview({
   types,
@@ -62,10 +63,12 @@ export function Overview({
                     <td>
                       {first === undefined
                         ? '–'
-                        : `${shownPercent(first.share, locale)}: ${mainSentence(first.say)}`}
+                        : `${shownPercent(first.share, locale)}: ${taskOfStep(first.say, w.toolSentences)}`}
                     </td>
                     <td>
-                      {rewrite === undefined ? '–' : `${type.rewrite.length}: ${mainSentence(rewrite.say)}`}
+                      {rewrite === undefined
+                        ? '–'
+                        : `${type.rewrite.length}: ${taskOfStep(rewrite.say, w.toolSentences)}`}
                     </td>
                     <td>{w.review.inJobs(type.lapse_jobs)}</td>
                   </tr>

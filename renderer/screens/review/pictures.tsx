@@ -7,11 +7,11 @@ import type {
   LearningCurve,
   StepStatistics,
 } from '../../../electron/core/review/model.ts';
+import { taskOfStep } from '../../../electron/core/review/task-of-step.ts';
 import { clock } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
 import { Chart, type Inks } from './chart.tsx';
 import { shownPercent as percent } from './how.tsx';
-import { mainSentence } from './main-sentence.ts';
 import { LearningTable } from './tables.tsx';
 
 const MINUTE_MS = 60_000;
@@ -43,7 +43,7 @@ export function ParetoPicture({ type }: { type: JobTypeReview }) {
           label: null,
           domain: rows.map((row) => row.step),
           tickFormat: (id: string) =>
-            short(mainSentence(rows.find((r) => r.step === id)?.say ?? id), marginLeft),
+            short(taskOfStep(rows.find((r) => r.step === id)?.say ?? id, w.toolSentences), marginLeft),
           tickSize: 0,
         },
         marks: [

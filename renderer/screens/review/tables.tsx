@@ -1,10 +1,10 @@
 /** What the review says in tables: every step, comparisons, cautions, work measurement. */
 import { useId, useState } from 'react';
 import type { Comparison, JobTypeReview, StepComparison } from '../../../electron/core/review/model.ts';
+import { taskOfStep } from '../../../electron/core/review/task-of-step.ts';
 import { clock, shownNumber } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
 import { type bareFigure, How, shownFigure, shownPercent } from './how.tsx';
-import { mainSentence } from './main-sentence.ts';
 import { Table } from './table.tsx';
 
 export function StepTable({ type }: { type: JobTypeReview }) {
@@ -181,7 +181,7 @@ export function CautionTable({ type }: { type: JobTypeReview }) {
           ]}
           rows={type.cautions.map((one) => [
             one.hazard,
-            mainSentence(says.get(one.step) ?? one.step),
+            taskOfStep(says.get(one.step) ?? one.step, w.toolSentences),
             shownNumber(one.given, locale, 0),
             shownFigure(one.answer, locale, w),
             shownFigure(one.too_fast_rate, locale, w),
