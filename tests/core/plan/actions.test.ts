@@ -185,6 +185,46 @@ describe('ways in and out', () => {
     ]);
   });
 
+  test('tape that does not hold twice is renewed each time, and fetched before', () => {
+    const renewed = ITEMS.map((item) => (item.id === 'tape' ? { ...item, renew: 'always' as const } : item));
+    const unit = { ...unitWith({ kind: 'peel-tape', item: 'tape' }), items: renewed };
+    const made = planJob(unit, { replace: ['lid'], variants: {} });
+    if (!made.ok) throw new Error(JSON.stringify(made.error));
+    const own = made.value.steps.filter((s) => s.source === 'act');
+    expect(own.map((s) => [s.action, s.say, s.renew])).toEqual([
+      ['peel-tape', 'Peel off the copper tape slowly. Discard it.', []],
+      ['apply-tape', 'Apply a new copper tape. Press it down firmly.', ['tape']],
+    ]);
+    expect(made.value.consumables).toEqual([{ id: 'tape', name: 'copper tape', amount: null, count: 1 }]);
+    expect(provePlan(unit, made.value)).toEqual([]);
+  });
+
+  test('the same step on the other side names its side in both directions', () => {
+    const arm = (id: string, side: string, mirrors?: string) =>
+      step(
+        id,
+        { kind: 'remove-fasteners', fastener: 'screw', count: 2, place: `${side} arm`, pattern: 'any' },
+        { side, side_word: side, ...(mirrors === undefined ? {} : { mirrors }) },
+      );
+    const unit = {
+      ...unitWith({ kind: 'lift-out' }),
+      parts: [
+        part('arms', 'arms', { plural: true, steps: [arm('left', 'left'), arm('right', 'right', 'left')] }),
+      ],
+    };
+    const made = planJob(unit, { replace: ['arms'], variants: {} });
+    if (!made.ok) throw new Error(JSON.stringify(made.error));
+    const says = (id: string) => made.value.steps.find((s) => s.id === id)?.say ?? '';
+    expect(says('remove.left')).toContain('from the left arm');
+    expect(says('remove.right')).toContain('from the right arm');
+    expect(says('install.right')).toContain('in the right arm');
+    expect(made.value.tray.map((c) => [c.place, c.count])).toEqual([
+      ['left arm', 2],
+      ['right arm', 2],
+    ]);
+    expect(provePlan(unit, made.value)).toEqual([]);
+  });
+
   test('every action of the product file is in the table', () => {
     const kinds = new Set(TABLE.map(([action]) => action.kind));
     expect(kinds.size).toBe(25);
