@@ -1,9 +1,10 @@
 """Rooms, workshop noise, microphones and levels, made on the fly on the training device.
 
 Everything is random and made from formulas (no noise recordings), so there is nothing to license:
-coloured noise and motor hum (fans, compressors), compressed-air hiss that comes and goes, ringing
-impacts of metal on metal, a radio (tunes of plain tones), one to four talkers taken from the batch
-itself, room impulse responses, distance, equalisation, band limits and gaps, level and clipping.
+coloured noise and motor hum (fans, compressors), compressed-air hiss that comes and goes with the whine
+of an air tool, ringing impacts of metal on metal, a radio (tunes of plain tones), one to four talkers
+taken from the batch itself, room impulse responses, distance, equalisation, band limits and gaps, level
+and clipping.
 """
 
 import math
@@ -69,7 +70,10 @@ class Augmentation:
         hiss = torch.randn(batch, bins, dtype=torch.complex64, device=self.device) * torch.sigmoid((frequency - 1500) / 300)
         hiss = torch.fft.irfft(hiss, size)[:, :length]
         gate = torch.sigmoid(self.slow_envelope(batch, length, 5000) * 12)
-        hiss = hiss / hiss.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6) * gate
+        hiss = hiss / hiss.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
+        t = torch.arange(length, device=self.device)[None] / 16000.0
+        whine = torch.sin(2 * math.pi * (600 * 2 ** (self.uniform(batch, 1) * 2)) * t)  # of the turbine, 600–2400 Hz
+        hiss = (hiss + whine * self.uniform(batch, 1) * (self.uniform(batch, 1) < 0.6)) * gate
         noise = noise + hiss * 2 * (self.uniform(batch, 1) < 0.15)
         return noise + self.impacts(batch, length, size)
 

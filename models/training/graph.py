@@ -1,23 +1,38 @@
 """The decoding graph, built with OpenFst's command line alone (Debian package `libfst-tools`).
 
-usage (through make_model.py): build(OUT_DIR, words, phone_penalty, entry_penalty)
+usage (through make_model.py): build(OUT_DIR, words, Filler())
 
-HCLr.fst is a lexicon tree over phones with self-loops; Gr.fst a unigram. `[unk]` is a loop over all
-phones: everything that is no word of the grammar should end there. `phone_penalty` is what each of
-its phones costs (natural log; smaller rejects more), `entry_penalty` what entering it costs.
+HCLr.fst is a lexicon tree over phones with self-loops; Gr.fst a unigram. Everything that is no word of
+the grammar should end in `[unk]` (`Filler`). The words of the job are also known as they are said without
+"r" ("torque" T AO K).
 """
 
 import ctypes.util
 import math
 import os
 import subprocess
+from dataclasses import dataclass
 from pathlib import Path
 
 from kaldi_format import phone_table
-from phone_set import PHONES, plain_phone, pronunciations
+from phone_set import ALL_PHONES, GARBAGE, PHONES, plain_phone, pronunciations, without_r
+from vocabulary import job_words
 
 UNKNOWN = "[unk]"
 HALF = math.log(2)
+
+
+@dataclass(frozen=True)
+class Filler:
+    """What `[unk]` costs (natural log; smaller rejects more). It is left out by infinity.
+
+    Two ways lead through it: a loop over all phones (`entry_penalty` once, `phone_penalty` for each of its
+    phones), and the trained garbage phone (`garbage_penalty`), which stands for one word.
+    """
+
+    phone_penalty: float = 2.0
+    entry_penalty: float = 3.0
+    garbage_penalty: float = math.inf
 
 
 class Arcs:
@@ -33,8 +48,16 @@ class Arcs:
         self.lines.append((source, target, phone, word, cost))
 
 
-def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], phone_penalty: float, entry_penalty: float):
-    """Arcs of the lexicon tree and the phone loop; returns them with the root state."""
+def spoken_ways(word: str, more: frozenset[str]) -> list[tuple[str, ...]]:
+    """The pronunciations of a word in phones without stress; those of `more` also without "r"."""
+    spoken = pronunciations()[word]
+    if word in more:
+        spoken = [*spoken, *map(without_r, spoken)]
+    return list(dict.fromkeys(tuple(plain_phone(p) for p in phones) for phones in spoken))
+
+
+def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], filler: Filler):
+    """Arcs of the lexicon tree and the filler; returns them with the root state."""
     phone_id = {name: index + 1 for index, (name, _, _) in enumerate(phone_table())}
 
     def entering(name: str) -> int:
@@ -51,9 +74,9 @@ def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], phone_
     arcs.add(silence, silence, staying("SIL"), 0)
     arcs.add(silence, root, 0, 0)
 
-    known, tree = pronunciations(), {}
+    tree, more = {}, frozenset(job_words())
     for word, _ in words:
-        for phones in dict.fromkeys(tuple(plain_phone(p) for p in spoken) for spoken in known[word]):
+        for phones in spoken_ways(word, more):
             if len(phones) == 1:
                 marked = [f"{phones[0]}_S"]
             else:
@@ -68,14 +91,22 @@ def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], phone_
                 state = tree[state, phone]
             arcs.add(state, after, 0, word_id[word])
 
-    inside, leaving, within = arcs.state(), arcs.state(), arcs.state()
-    arcs.add(root, within, 0, 0, entry_penalty)
-    for phone in PHONES:
-        for mark, source, target in (("_B", within, inside), ("_I", inside, inside), ("_E", inside, leaving), ("_S", within, leaving)):
-            state = arcs.state()
-            arcs.add(source, state, entering(phone + mark), 0, phone_penalty)
-            arcs.add(state, state, staying(phone + mark), 0)
-            arcs.add(state, target, 0, 0)
+    leaving = arcs.state()
+    if math.isfinite(filler.phone_penalty):
+        inside, within = arcs.state(), arcs.state()
+        arcs.add(root, within, 0, 0, filler.entry_penalty)
+        for phone in PHONES:
+            ways = (("_B", within, inside), ("_I", inside, inside), ("_E", inside, leaving), ("_S", within, leaving))
+            for mark, source, target in ways:
+                state = arcs.state()
+                arcs.add(source, state, entering(phone + mark), 0, filler.phone_penalty)
+                arcs.add(state, state, staying(phone + mark), 0)
+                arcs.add(state, target, 0, 0)
+    if math.isfinite(filler.garbage_penalty):
+        state, garbage = arcs.state(), ALL_PHONES[GARBAGE]
+        arcs.add(root, state, entering(garbage), 0, filler.garbage_penalty)
+        arcs.add(state, state, staying(garbage), 0)
+        arcs.add(state, leaving, 0, 0)
     arcs.add(leaving, after, 0, word_id[UNKNOWN])
     return arcs, root
 
@@ -97,7 +128,7 @@ def extension_libraries(folder: Path) -> Path:
     return folder
 
 
-def build(out: str, words: list[tuple[str, float]], phone_penalty: float, entry_penalty: float) -> None:
+def build(out: str, words: list[tuple[str, float]], filler: Filler) -> None:
     """Writes HCLr.fst, Gr.fst, disambig_tid.int, phones.txt and phones/word_boundary.int into `out`."""
     folder = Path(out)
     work = folder / "work"
@@ -112,7 +143,7 @@ def build(out: str, words: list[tuple[str, float]], phone_penalty: float, entry_
 
     symbols = ["<eps>", UNKNOWN, *(word for word, _ in words)]
     word_id = {word: index for index, word in enumerate(symbols)}
-    arcs, root = lexicon_arcs(words, word_id, phone_penalty, entry_penalty)
+    arcs, root = lexicon_arcs(words, word_id, filler)
     with open(work / "hcl.txt", "w", encoding="utf-8") as out_file:
         for line in sorted(arcs.lines, key=lambda a: a[0]):
             out_file.write("{} {} {} {} {:.5g}\n".format(*line))

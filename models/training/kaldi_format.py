@@ -17,7 +17,7 @@ POSITIONS = [("_B", "begin"), ("_E", "end"), ("_I", "internal"), ("_S", "singlet
 
 def phone_table() -> list[tuple[str, str, int]]:
     """(name, word position, base phone) of every phone of the graph; its id is the index plus one."""
-    table = [("SIL", "nonword", 0), ("SPN", "nonword", 1)]
+    table = [("SIL", "nonword", 0), ("SPN", "singleton", 1)]
     for phone in PHONES:
         table += [(phone + mark, position, PHONE_INDEX[phone]) for mark, position in POSITIONS]
     return table

@@ -49,15 +49,24 @@ def context(layers) -> tuple[int, int]:
     return left, right
 
 
-def mel_banks(count: int = 40, fft: int = 512, low: float = 20.0, high: float = 7600.0) -> np.ndarray:
-    """Triangular filters on the mel scale 1127 ln(1 + f/700), one row a filter."""
+def mel_banks(count: int = 40, fft: int = 512, low: float = 20.0, high: float = 7600.0, warp: float = 1.0) -> np.ndarray:
+    """Triangular filters on the mel scale 1127 ln(1 + f/700), one row a filter.
+
+    `warp` above 1 hears every frequency as a higher one, as from a shorter vocal tract; the top stays in place.
+    """
 
     def mel(frequency: float) -> float:
         return 1127.0 * math.log(1 + frequency / 700.0)
 
+    def warped(frequency: float) -> float:
+        knee, top = 4800.0 / max(warp, 1.0), SAMPLE_RATE / 2
+        if frequency <= knee:
+            return frequency * warp
+        return top - (top - frequency) * (top - knee * warp) / (top - knee)
+
     step = (mel(high) - mel(low)) / (count + 1)
     weights = np.zeros((count, fft // 2 + 1), "f4")
-    mels = np.array([mel(index * SAMPLE_RATE / fft) for index in range(fft // 2)])
+    mels = np.array([mel(warped(index * SAMPLE_RATE / fft)) for index in range(fft // 2)])
     for row in range(count):
         left, centre, right = (mel(low) + (row + k) * step for k in range(3))
         rising, falling = (mels - left) / (centre - left), (right - mels) / (right - centre)
@@ -67,14 +76,20 @@ def mel_banks(count: int = 40, fft: int = 512, low: float = 20.0, high: float = 
 
 
 class Mfcc(nn.Module):
-    """40 cepstra from 40 filters, 25 ms windows every 10 ms, as in `conf/mfcc.conf`."""
+    """40 cepstra from 40 filters, 25 ms windows every 10 ms, as in `conf/mfcc.conf`.
+
+    With `warped`, while training, most rows are heard through another vocal tract (`WARPS`).
+    """
+
+    WARPS = [1.0] * 5 + [0.84 + 0.02 * k for k in range(18) if k != 8]
 
     def __init__(self, dither: float = 1.0) -> None:
         super().__init__()
         self.dither = dither
         n = torch.arange(400).double()
         self.register_buffer("window", (0.5 - 0.5 * torch.cos(2 * math.pi * n / 399)).pow(0.85).float())
-        self.register_buffer("mel", torch.tensor(mel_banks()).t().contiguous())
+        banks = np.stack([mel_banks(warp=warp).T for warp in self.WARPS])
+        self.register_buffer("mel", torch.tensor(banks).contiguous())
         position = np.arange(FEATURES)
         dct = np.zeros((FEATURES, FEATURES))
         dct[0] = math.sqrt(1 / FEATURES)
@@ -83,7 +98,7 @@ class Mfcc(nn.Module):
         lifter = 1 + 0.5 * 22 * np.sin(math.pi * position / 22)
         self.register_buffer("dct", torch.tensor((dct * lifter[:, None]).T, dtype=torch.float32))
 
-    def forward(self, samples: torch.Tensor) -> torch.Tensor:
+    def forward(self, samples: torch.Tensor, warped: bool = False) -> torch.Tensor:
         """Samples [batch, n] on the 16-bit scale -> features [batch, frames, 40]."""
         frames = samples.unfold(1, 400, 160)
         if self.dither:
@@ -92,7 +107,9 @@ class Mfcc(nn.Module):
         frames = frames - 0.97 * torch.cat([frames[..., :1], frames[..., :-1]], -1)
         spectrum = torch.fft.rfft(frames * self.window, 512)
         power = spectrum.real**2 + spectrum.imag**2
-        return torch.log((power @ self.mel).clamp_min(1.1920929e-7)) @ self.dct
+        chosen = torch.randint(len(self.WARPS), (len(samples),), device=samples.device)
+        mel = self.mel[chosen] if warped else self.mel[0]
+        return torch.log((power @ mel).clamp_min(1.1920929e-7)) @ self.dct
 
 
 class Norm(nn.BatchNorm1d):

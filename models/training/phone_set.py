@@ -1,7 +1,7 @@
 """Phone set of the acoustic model and the pronunciations of the words it can hear.
 
 Phones are those of CMUdict without stress marks; an unstressed AH becomes AX. Phone 0 is silence,
-phone 1 is kept for noise and garbage. Each phone has two outputs of the network ("pdfs"): number
+phone 1 ("SPN") is the trained garbage phone: a whole word that is not known (see `batches.py`). Each phone has two outputs of the network ("pdfs"): number
 2p for its first frame and 2p + 1 for every further frame (the "chain" topology).
 """
 
@@ -24,6 +24,9 @@ SYNTHESISER_LETTERS = {
     "P": "p", "R": "ɹ", "S": "s", "SH": "ʃ", "T": "t", "TH": "θ", "UH": "ʊ", "UW": "u", "V": "v",
     "W": "w", "Y": "j", "Z": "z", "ZH": "ʒ",
 }  # fmt: skip
+# Where a British speaker differs; applied to pronunciations without "r" (`without_r`).
+BRITISH_LETTERS = SYNTHESISER_LETTERS | {"AE": "a", "AO": "ɔː", "ER": "ɜː", "IY": "iː", "OW": "Q", "UW": "uː"}
+VOWELS = frozenset("AA AE AH AX AO AW AY EH ER EY IH IY OW OY UH UW".split())
 
 # Words of the workshop that CMUdict lacks, and spelling-alphabet variants.
 EXTRA_WORDS = {
@@ -109,13 +112,44 @@ def pronunciations() -> dict[str, list[list[str]]]:
     return words
 
 
-def synthesiser_word(phones: list[str]) -> str:
-    """CMUdict phones -> the synthesiser's phoneme letters, with the stress mark before the vowel."""
-    letters = []
-    for phone in phones:
+def without_r(phones: list[str]) -> list[str]:
+    """CMUdict phones as most of Britain says them: "r" only before a vowel ("torque" T AO K, "where" W EH AX)."""
+    out: list[str] = []
+    for index, phone in enumerate(phones):
+        before_vowel = index + 1 < len(phones) and plain_phone(phones[index + 1]) in VOWELS
+        if phone == "ER0":
+            out += ["AH0", "R"] if before_vowel else ["AH0"]
+        elif phone != "R" or before_vowel:
+            out += [phone, "R"] if plain_phone(phone) == "ER" and before_vowel else [phone]
+        elif out and plain_phone(out[-1]) in ("EH", "IH", "IY", "UH", "AW", "AY"):
+            out.append("AH0")
+    return out
+
+
+def synthesiser_word(phones: list[str], british: bool = False) -> str:
+    """CMUdict phones -> the synthesiser's phoneme letters, with the stress mark before the vowel.
+
+    With `british`, the letters of `without_r(phones)`.
+    """
+    letters, table = [], BRITISH_LETTERS if british else SYNTHESISER_LETTERS
+    spoken = without_r(phones) if british else phones
+    for index, phone in enumerate(spoken):
         if phone.endswith("1"):
             letters.append("ˈ")
         elif phone.endswith("2"):
             letters.append("ˌ")
-        letters.append("əɹ" if phone == "ER0" else SYNTHESISER_LETTERS[plain_phone(phone)])
+        if phone == "ER0":
+            letters.append("əɹ")
+        elif british and plain_phone(phone) == "AA":
+            # "stop" is short and round, "part" is long.
+            letters.append("ɑː" if long_a(phones) else "ɒ")
+        elif british and phone == "IY0" and index + 1 == len(spoken):
+            letters.append("i")
+        else:
+            letters.append(table[plain_phone(phone)])
     return "".join(letters)
+
+
+def long_a(phones: list[str]) -> bool:
+    """Whether the AA of these phones stands before an "r"."""
+    return any(plain_phone(a) == "AA" and b == "R" for a, b in zip(phones, phones[1:], strict=False))

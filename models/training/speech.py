@@ -19,12 +19,14 @@ import time
 
 import numpy as np
 
-from phone_set import synthesiser_word
+from phone_set import synthesiser_word, without_r
 
 UTTERANCES_PER_FILE = 400
 SECONDS_MAX = 9.0
 PHONEMES_MAX = 480  # of one run; the synthesiser takes 510
 ENGLISH_SHARE = 0.7
+BRITISH_SHARE = 0.33  # of the texts, spoken without "r" and mostly by British voices
+SPEEDS = [0.6, 0.7, 0.8, 0.85, 0.9, 1.0, 1.1, 1.2]
 
 
 def load_voices(folder: str) -> dict[str, np.ndarray]:
@@ -37,9 +39,9 @@ def load_voices(folder: str) -> dict[str, np.ndarray]:
     }
 
 
-def mixed_style(voices: dict[str, np.ndarray], choose: random.Random, length: int) -> np.ndarray:
+def mixed_style(voices: dict[str, np.ndarray], choose: random.Random, length: int, british: bool) -> np.ndarray:
     """One style vector: sound blended from two voices, melody from these and a third."""
-    english = [name for name in voices if name[0] in "ab"]
+    english = [name for name in voices if name[0] == ("b" if british else "a")]
     other = [name for name in voices if name[0] not in "ab"] or english
     first, second, third = (
         voices[choose.choice(english if choose.random() < ENGLISH_SHARE else other)] for _ in range(3)
@@ -53,38 +55,50 @@ def mixed_style(voices: dict[str, np.ndarray], choose: random.Random, length: in
 
 
 def trimmed(samples: np.ndarray, choose: random.Random) -> np.ndarray | None:
-    """16-bit samples with 50–350 ms before and 100–400 ms after the speech, or nothing if it is silent."""
+    """16-bit samples with 50–350 ms before and 100–400 ms after the speech, or nothing if it is silent.
+
+    One in five is clipped: what is softer than 5 % of the peak is missing at both ends.
+    """
     peak = float(np.abs(samples).max(initial=0.0))
     if not np.isfinite(peak) or peak < 0.02:
         return None
     loud = np.flatnonzero(np.abs(samples) > 0.01 * peak)
     before, after = int(choose.uniform(0.05, 0.35) * 16000), int(choose.uniform(0.1, 0.4) * 16000)
-    samples = samples[max(0, loud[0] - before) : loud[-1] + after]
+    if choose.random() < 0.2:
+        loud = np.flatnonzero(np.abs(samples) > 0.05 * peak)
+        samples = np.pad(samples[loud[0] : loud[-1] + 1], (before, after))
+    else:
+        samples = samples[max(0, loud[0] - before) : loud[-1] + after]
     return (samples / max(peak, 0.3) * 0.6 * 32767).astype("i2")
 
 
-def phonemes(words, letters: dict[str, int], choose: random.Random) -> list[int]:
+def phonemes(words, letters: dict[str, int], choose: random.Random, british: bool) -> list[int]:
     """The synthesiser's numbers for one utterance, closing mark and space included."""
-    spoken = [synthesiser_word(phones) for _, phones in words]
+    spoken = [synthesiser_word(phones, british) for _, phones in words]
     pause = choose.randrange(1, len(spoken)) if len(spoken) > 1 and choose.random() < 0.2 else None
     text = " ".join(f"{w}," if pause is not None and i == pause - 1 else w for i, w in enumerate(spoken))
     return [letters[c] for c in text + choose.choice("....!?") + " " if c in letters]
 
 
 def groups(lines: list[str], letters: dict[str, int], choose: random.Random):
-    """Texts of one run: ([words, ...], [numbers of each, ...])."""
-    said, numbers, most = [], [], choose.choice([120, 240, PHONEMES_MAX])
+    """Texts of one run: ([words, ...], [numbers of each, ...], whether they are spoken the British way)."""
+
+    def begin():
+        return [], [], choose.choice([120, 240, PHONEMES_MAX]), choose.random() < BRITISH_SHARE
+
+    said, numbers, most, british = begin()
     for line in lines:
         words = json.loads(line)
-        ids = phonemes(words, letters, choose)
+        ids = phonemes(words, letters, choose, british)
         if numbers and sum(map(len, numbers)) + len(ids) > most:
-            yield said, numbers
-            said, numbers, most = [], [], choose.choice([120, 240, PHONEMES_MAX])
+            yield said, numbers, british
+            said, numbers, most, british = begin()
+            ids = phonemes(words, letters, choose, british)
         if len(ids) < 200:
-            said.append(words)
+            said.append([(word, without_r(phones)) for word, phones in words] if british else words)
             numbers.append(ids)
     if numbers:
-        yield said, numbers
+        yield said, numbers, british
 
 
 def cut(audio: np.ndarray, durations: np.ndarray, numbers: list[list[int]], samples_a_frame: int) -> list[np.ndarray]:
@@ -138,14 +152,14 @@ def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: 
         os.rename(f"{path}.tmp.npz", path)
         audio, labels, files = [], [], files + 1
 
-    for said, numbers in groups(lines, letters, choose):
+    for said, numbers, british in groups(lines, letters, choose):
         if time.time() - started > seconds:
             break
         ids = [0, *(i for one in numbers for i in one), 0]
         # A style of the length of one text or of all: they differ in melody.
         length = choose.choice([len(ids) - 2, len(choose.choice(numbers))])
-        speed = choose.choice([0.7, 0.8, 0.9, 0.9, 1.0, 1.1, 1.2]) + choose.uniform(-0.05, 0.05)
-        sound, durations = synthesiser(ids, mixed_style(voices, choose, length), speed)
+        speed = choose.choice(SPEEDS) + choose.uniform(-0.05, 0.05)
+        sound, durations = synthesiser(ids, mixed_style(voices, choose, length, british), speed)
         sound = resample_poly(sound, 2, 3).astype("f4")
         for words, piece in zip(said, cut(sound, durations, numbers, SAMPLES_A_FRAME * 2 // 3), strict=True):
             samples = trimmed(piece, choose)

@@ -101,15 +101,25 @@ class Speaker:
         start = self.random.randint(0, max(0, len(words) - length))
         return words[start : start + length]
 
+    def near_miss(self) -> list[str]:
+        word = self.random.choice(NEAR_MISSES)
+        kind = self.random.random()
+        if kind < 0.5:
+            return [word]
+        if kind < 0.75:
+            return [word, self.random.choice(NEAR_MISSES)]
+        words = self.sentence()[:3]
+        return [*words, word] if kind < 0.88 else [word, *words]
+
     def utterance(self) -> list[str]:
         kind = self.random.random()
-        if kind < 0.24:
+        if kind < 0.22:
             return self.sentence()
         if kind < 0.48:
             return self.command()
-        if kind < 0.51:  # words that nearly sound like a command, alone or in company
-            return [self.random.choice(NEAR_MISSES) for _ in range(self.random.choice([1, 1, 2]))]
-        if kind < 0.58:
+        if kind < 0.54:  # words that nearly sound like a command, alone or in company
+            return self.near_miss()
+        if kind < 0.59:
             return [self.random.choice(self.job_words) for _ in range(self.random.choice([1, 1, 1, 2, 3]))]
         if kind < 0.69:
             if self.random.random() < 0.5:

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import torch
 
-from graph import build
+from graph import Filler, build
 from kaldi_format import model_bytes
 from make_model import DECODER, MFCC
 from network import FEATURES, AcousticNetwork, Mfcc, layer_offsets
@@ -94,7 +94,7 @@ def write(folder: Path, later: bool, bits: int = 16) -> None:
     (folder / "conf" / "mfcc.conf").write_text(MFCC)
     (folder / "conf" / "model.conf").write_text(DECODER)
     (folder / "am" / "final.mdl").write_bytes(model_bytes(weights(later), bits))
-    build(str(folder / "graph"), WORDS, 2.0, 3.0)
+    build(str(folder / "graph"), WORDS, Filler())
 
 
 if __name__ == "__main__":

@@ -1,7 +1,7 @@
 """Trains the acoustic network from random weights.
 
 usage: train.py --out WEIGHTS.npz --seconds 1200 --text TEXT.jsonl --real A.npz,B.npz
-                --synthetic 'gen/k_*.npz' --formant C.npz [--device cuda] [--iterations N] [--init WEIGHTS.npz]
+                --synthetic 'gen/k_*.npz' --formant 'gen/f_*.npz' [--device cuda] [--iterations N] [--init WEIGHTS.npz]
 
 Data files hold `audio` (16-bit, 16 kHz, end to end), `lens` and `labels` (JSON). The learning rate
 follows a cosine over the given seconds. The weights are written every minute and at the end, each
@@ -21,21 +21,27 @@ import torch.nn.functional as F
 
 import network as plain
 from augmentation import Augmentation
-from batches import SpeechStore, phone_numbers, planned_batches
+from batches import Planner, SpeechStore, garbage_chances, phone_numbers, planned_batches
 from network import AcousticNetwork, Mfcc, layer_offsets
-from phone_set import ALL_PHONES
+from phone_set import ALL_PHONES, GARBAGE
 
 # How often an utterance comes from each kind of speech.
-REAL_SHARE, SYNTHETIC_SHARE, FORMANT_SHARE = 0.25, 0.68, 0.07
+REAL_SHARE, SYNTHETIC_SHARE, FORMANT_SHARE = 0.17, 0.66, 0.17
 SAVE_EVERY_S = 60
+HELD_OUT_EVERY_STEPS, HELD_OUT_BATCHES = 1000, 3
 
 
 def phone_bigram(text: str):
     """Transition, initial and final probabilities of phones (silence included) from the texts."""
-    size = len(ALL_PHONES)
+    size, rng = len(ALL_PHONES), np.random.RandomState(0)
     pair, first, last = np.full((size, size), 0.02), np.full(size, 0.02), np.full(size, 0.02)
     for line in open(text, encoding="utf-8").read().split("\n")[:30000]:
-        words = phone_numbers(json.loads(line)) if line else []
+        said = json.loads(line) if line else []
+        chances = garbage_chances(said, real=False)
+        words = [
+            [GARBAGE] if rng.rand() < chance else phones
+            for phones, chance in zip(phone_numbers(said), chances, strict=True)
+        ]
         if not words:
             continue
         first[0] += 0.5
@@ -75,7 +81,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--planners", type=int, default=5, help="processes that plan batches; 0 plans in the loop")
     parser.add_argument("--width", type=int, default=plain.WIDTH)
     parser.add_argument("--bottleneck", type=int, default=plain.BOTTLENECK)
-    parser.add_argument("--symmetric", type=int, default=5)
+    parser.add_argument("--symmetric", type=int, default=5, help="layers that look 30 ms ahead each")
     parser.add_argument("--backward", type=int, default=5)
     return parser.parse_args()
 
@@ -125,6 +131,8 @@ class Trainer:
                 self.network.tdnn1.weight.mul_(0.05)  # cepstra are large numbers
         self.features = Mfcc(1.0).to(device)
         self.augment = Augmentation(device, np.random.RandomState(options.seed))
+        held_out = Planner(store, 99, options.batch, held_out=True).plans()
+        self.held_out = [next(held_out) for _ in range(HELD_OUT_BATCHES)]
         self.criterion = Criterion(bigram, device)
         cuda = device.startswith("cuda")
         self.optimiser = torch.optim.AdamW(
@@ -138,19 +146,33 @@ class Trainer:
         with torch.no_grad():
             x = self.augment(self.store.lay_out(plan), length.float(), start, end)
             frames = (length - 400) // 160 + 1
-            x = self.features(x)
+            x = self.features(x, warped=True)
             at = torch.minimum(torch.arange(x.shape[1], device=device)[None], frames[:, None] - 1)
             x = torch.gather(x, 1, at[:, :, None].expand(-1, -1, x.shape[2]))  # repeat the last frame, as the decoder does
         graphs = [torch.from_numpy(a).to(device, non_blocking=True) for a in plan.graphs]
         return x, frames, graphs
 
-    def step(self, plan, rate: float) -> torch.Tensor:
+    def loss(self, plan):
         x, frames, graphs = self.inputs(plan)
-        self.network.train()
         with self.precision:
             outputs, cross_outputs = self.network(x, self.options.dropout, both_heads=True)
         lengths = ((frames + 2) // 3).clamp(max=outputs.shape[1])
-        loss, report = self.criterion(outputs, cross_outputs, lengths, graphs)
+        return self.criterion(outputs, cross_outputs, lengths, graphs)
+
+    def held_out_report(self) -> torch.Tensor:
+        """The criterion on speech that is never trained on, each time in the same noise."""
+        self.network.eval()
+        device = self.options.device
+        usual, self.augment.rng = self.augment.rng, np.random.RandomState(99)
+        with torch.no_grad(), torch.random.fork_rng([device] if device.startswith("cuda") else []):
+            torch.manual_seed(99)
+            report = torch.stack([self.loss(plan)[1] for plan in self.held_out]).mean(0)
+        self.augment.rng = usual
+        return report
+
+    def step(self, plan, rate: float) -> torch.Tensor:
+        self.network.train()
+        loss, report = self.loss(plan)
         self.optimiser.zero_grad(set_to_none=True)
         loss.backward()
         norm = torch.nn.utils.clip_grad_norm_(self.network.parameters(), 3.0, foreach=True)
@@ -176,7 +198,7 @@ def main() -> None:
         ("synthetic", options.synthetic, SYNTHETIC_SHARE),
         ("formant", options.formant, FORMANT_SHARE),
     ):
-        print(f"{kind} {store.add(files(names), share):.2f} h", flush=True)
+        print(f"{kind} {store.add(files(names), share, kind == 'real'):.2f} h", flush=True)
     bigram = phone_bigram(options.text)
     plans = planned_batches(store, options.seed, options.batch, options.planners)
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
@@ -199,6 +221,9 @@ def main() -> None:
                 f"used {used:.3f} it/s {iteration / (time.time() - started):.2f}",
                 flush=True,
             )
+        if iteration % HELD_OUT_EVERY_STEPS == 0:
+            mmi, cross, square, used = trainer.held_out_report().tolist()
+            print(f"held out: it {iteration} mmi {mmi:.4f} xent {cross:.4f}", flush=True)
         if time.time() - saved > SAVE_EVERY_S:
             saved = time.time()
             trainer.save()
