@@ -6,6 +6,8 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { performance } from 'node:perf_hooks';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
 import { SimulatedClock } from '../../electron/clock.ts';
 import { stateFromRecords } from '../../electron/core/job/engine.ts';
 import { hashOfJson } from '../../electron/core/log/canonical-json.ts';
@@ -98,8 +100,11 @@ function longPlan(steps: number): Plan {
 }
 
 const megabytes = (bytes: number): string => `${(bytes / 1_048_576).toFixed(1)} MB`;
+// What is left after a collection: without one the figure is that of the garbage.
+setFlagsFromString('--expose-gc');
+const collect = runInNewContext('gc') as () => void;
 const heap = (): number => {
-  (globalThis as { gc?: () => void }).gc?.();
+  collect();
   return process.memoryUsage().heapUsed;
 };
 const quantile = (sorted: readonly number[], share: number): number =>
