@@ -6,6 +6,11 @@ import { partWords } from '../../figures.ts';
 import { useWords } from '../../words/words.ts';
 import { How, shownFigure, shownPercent } from './how.tsx';
 
+/** Letters of a step at a glance; its section has the whole sentence. */
+const STEP_LETTERS = 60;
+const brief = (text: string): string =>
+  text.length > STEP_LETTERS ? `${text.slice(0, STEP_LETTERS - 1)}…` : text;
+
 export function Overview({
   types,
   idOf,
@@ -63,12 +68,12 @@ export function Overview({
                     <td>
                       {first === undefined
                         ? '–'
-                        : `${shownPercent(first.share, locale)}: ${taskOfStep(first.say, w.toolSentences)}`}
+                        : `${shownPercent(first.share, locale)}: ${brief(taskOfStep(first.say, w.toolSentences))}`}
                     </td>
                     <td>
                       {rewrite === undefined
                         ? '–'
-                        : `${type.rewrite.length}: ${taskOfStep(rewrite.say, w.toolSentences)}`}
+                        : `${type.rewrite.length}: ${brief(taskOfStep(rewrite.say, w.toolSentences))}`}
                     </td>
                     <td>{w.review.inJobs(type.lapse_jobs)}</td>
                   </tr>
