@@ -7,6 +7,7 @@
 import { spawn, spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import {
+  closeSync,
   cpSync,
   existsSync,
   mkdtempSync,
@@ -80,6 +81,7 @@ async function opened(executable: string, home: Home): Promise<Running | undefin
     env: { ...process.env, STEPCALLER_HOME: home.folder },
     stdio: ['ignore', 'ignore', 'pipe'],
   });
+  process.once('exit', () => child.kill('SIGKILL'));
   const words: string[] = [];
   child.stderr.on('data', (chunk: Buffer) => words.push(String(chunk)));
   const ended = new Promise<number | null>((resolve) => child.once('exit', resolve));
@@ -188,12 +190,14 @@ async function changeOneByte(executable: string): Promise<void> {
   try {
     cpSync(dirname(executable), folder, { recursive: true });
     const archive = join(folder, 'resources/app.asar');
-    const main = filesOfArchive(archive).find((file) => file.path === '/out/main/main.cjs');
+    const main = filesOfArchive(archive).find((one) => one.path === '/out/main/main.cjs');
     if (main === undefined) throw new Error('no main file in the archive');
     // A letter of a sentence that is written when a second program is started: it changes nothing else.
     const at = main.bytes.indexOf('its window was brought');
     if (at < 0) throw new Error('the sentence is not in the main file');
-    writeSync(openSync(archive, 'r+'), 'I', main.at + at);
+    const file = openSync(archive, 'r+');
+    writeSync(file, 'I', main.at + at);
+    closeSync(file);
     const running = await opened(join(folder, basename(executable)), home);
     await running?.end();
     const refused = running === undefined;
