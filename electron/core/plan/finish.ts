@@ -11,8 +11,6 @@ import { layTray } from './tray.ts';
 export interface Finished {
   readonly steps: readonly PlanStep[];
   readonly tray: readonly Compartment[];
-  readonly tools: readonly PlanTool[];
-  readonly consumables: readonly PlanConsumable[];
 }
 
 const NO_CAUTIONS: readonly PlanCaution[] = [];
@@ -115,7 +113,7 @@ export function finishDrafts(product: Product, drafts: readonly Draft[], languag
     const say = draft.asks === null || draft.step === null ? text : `${text} ${draft.asks.ask}`;
     return planStep(draft, say, lookup.cautionsOf(draft.hazards), compartment);
   });
-  return { steps, tray, tools: toolsOf(product, drafts), consumables: consumablesOf(product, drafts) };
+  return { steps, tray };
 }
 
 /** True where the draft undoes its step, rather than being written for the way back. */
@@ -173,34 +171,38 @@ function planStep(
   return made;
 }
 
-/** Tools used by the drafts, in the order of the product file. */
-export function toolsOf(product: Product, drafts: readonly Draft[]): readonly PlanTool[] {
-  const used = new Set<string>();
-  for (const { tool } of drafts) if (tool !== null) used.add(tool);
-  return product.tools.filter((t) => used.has(t.id)).map(({ id, name }) => ({ id, name }));
+/** What a job takes from the shelf. */
+export interface Supplies {
+  readonly tools: readonly PlanTool[];
+  readonly consumables: readonly PlanConsumable[];
 }
 
-/** What is renewed or used up by the drafts: consumables first, then items and single-use fasteners. */
-export function consumablesOf(product: Product, drafts: readonly Draft[]): readonly PlanConsumable[] {
+/** Tools used and things renewed or used up by the drafts, in the order of the product file. */
+export function suppliesOf(product: Product, drafts: readonly Draft[]): Supplies {
+  const used = new Set<string>();
+  for (const { tool } of drafts) if (tool !== null) used.add(tool);
+  const tools = product.tools.filter((t) => used.has(t.id)).map(({ id, name }) => ({ id, name }));
+  return { tools, consumables: consumablesOf(product, drafts) };
+}
+
+/** Consumables first, then items and single-use fasteners. */
+function consumablesOf(product: Product, drafts: readonly Draft[]): readonly PlanConsumable[] {
   const counts = new Map<string, number>();
   for (const draft of drafts)
     for (const id of draft.renew)
       if (!(draft.item?.id === id && draft.item.kind === 'compound' && draft.renew.length > 1))
         counts.set(id, (counts.get(id) ?? 0) + renewedCount(draft, id));
-  const lists: readonly (readonly {
-    readonly id: string;
-    readonly name: string;
-    readonly amount?: string;
-  }[])[] = [product.consumables, product.items, product.fasteners];
-  const listed = new Set<string>();
-  return lists.flatMap((list) =>
-    list.flatMap(({ id, name, amount }) => {
-      const count = counts.get(id);
-      if (count === undefined || listed.has(id)) return [];
-      listed.add(id);
-      return [{ id, name, amount: amount ?? null, count }];
-    }),
-  );
+  const consumables: PlanConsumable[] = [];
+  const take = (id: string, name: string, amount: string | null): void => {
+    const count = counts.get(id);
+    if (count === undefined) return;
+    counts.delete(id);
+    consumables.push({ id, name, amount, count });
+  };
+  for (const { id, name, amount } of product.consumables) take(id, name, amount ?? null);
+  for (const { id, name } of product.items) take(id, name, null);
+  for (const { id, name } of product.fasteners) take(id, name, null);
+  return consumables;
 }
 
 function renewedCount(draft: Draft, id: string): number {

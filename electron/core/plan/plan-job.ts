@@ -23,7 +23,7 @@ import {
 } from './added-sentences.ts';
 import { indexParts, type Scope, scopeOf } from './closure.ts';
 import { added, type Block, type Draft } from './draft.ts';
-import { cautionsOf, consumablesOf, finishDrafts, newPartsOf, toolsOf } from './finish.ts';
+import { cautionsOf, finishDrafts, newPartsOf, type Supplies, suppliesOf } from './finish.ts';
 import {
   type Definitions,
   type DraftPlace,
@@ -70,14 +70,18 @@ function place(stage: Stage, part: Part | null, tail = ''): DraftPlace {
   return { stage, part, id: (stepId, suffix) => `${stage}.${stepId}${tail}${suffix}` };
 }
 
-function prepareDrafts(job: Job, later: readonly Draft[]): readonly Draft[] {
-  const { language, product, definitions, replaced, variants } = job;
-  const own = wayIn(definitions, place('prepare', null), stepsFor(product.prepare, variants));
-  const all = [...own, ...later];
-  const tools = toolsOf(product, all).map((t) => the(language, t.name));
+/** Getting ready: `own` are the product's steps of it, `all` those and everything that comes later. */
+function prepareDrafts(
+  job: Job,
+  own: readonly Draft[],
+  all: readonly Draft[],
+  supplies: Supplies,
+): readonly Draft[] {
+  const { language, product, replaced } = job;
+  const tools = supplies.tools.map((t) => the(language, t.name));
   const materials = [
     ...newPartsOf(replaced).map((p) => theNew(language, p.name)),
-    ...consumablesOf(product, all).map((c) => materialText(language, product, c)),
+    ...supplies.consumables.map((c) => materialText(language, product, c)),
   ];
   const compartments = compartmentCount(all);
   const drafts: Draft[] = [];
@@ -207,10 +211,13 @@ function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): rea
 function withUniqueIds(drafts: readonly Draft[]): readonly Draft[] {
   const seen = new Set<string>();
   return drafts.map((draft) => {
-    let { id } = draft;
-    for (let n = 2; seen.has(id); n += 1) id = `${draft.id}.${n}`;
+    const before = seen.size;
+    if (seen.add(draft.id).size > before) return draft;
+    let n = 2;
+    while (seen.has(`${draft.id}.${n}`)) n += 1;
+    const id = `${draft.id}.${n}`;
     seen.add(id);
-    return id === draft.id ? draft : { ...draft, id };
+    return { ...draft, id };
   });
 }
 
@@ -239,7 +246,9 @@ function build(job: Job): Plan {
     [...removedInOrder, ...scope.moved],
     [...prepared, ...later].some(({ use }) => use !== null && goesToTray(use)),
   );
-  const whole = [...prepareDrafts(job, [...later, ...closing]), ...later, ...closing];
+  const all = [...prepared, ...later, ...closing];
+  const supplies = suppliesOf(product, all);
+  const whole = [...prepareDrafts(job, prepared, all, supplies), ...later, ...closing];
   const drafts = withUniqueIds(withQuestions(whole, job.open));
   const finished = finishDrafts(product, drafts, job.language);
   return {
@@ -252,8 +261,7 @@ function build(job: Job): Plan {
     variants,
     start_side: product.start_side,
     steps: finished.steps,
-    tools: finished.tools,
-    consumables: finished.consumables,
+    ...supplies,
     new_parts: newPartsOf(replaced),
     tray: finished.tray,
     expected_s: expectedSeconds(finished.steps),

@@ -89,9 +89,11 @@ class Replay {
   run(): readonly Violation[] {
     this.checkHead();
     const ids = new Set<string>();
+    let different = 0;
     for (const step of this.plan.steps) {
-      if (ids.has(step.id)) this.report(step, 'proof/duplicate-step-id');
       ids.add(step.id);
+      if (ids.size === different) this.report(step, 'proof/duplicate-step-id');
+      different = ids.size;
       const stage = STAGES.indexOf(step.stage);
       if (stage < this.stage) this.report(step, 'proof/stage-order', { stage: step.stage });
       this.stage = Math.max(this.stage, stage);
