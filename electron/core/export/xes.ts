@@ -95,6 +95,7 @@ class Lifecycle {
     if (state === 'suspended' && transition === 'complete') this.#emit(step, 'resume', at_ms, 'running');
     if (state === 'idle') this.#emit(step, 'start', at_ms, 'running');
     this.#emit(step, transition, at_ms, 'idle');
+    this.#readings = [];
     if (this.#current === step) this.#current = null;
   }
 
