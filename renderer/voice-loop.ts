@@ -161,18 +161,21 @@ export function startVoiceLoop(
     jobTag = tag;
     jobLanguage = undefined;
     if (tag === undefined || tag === pageLanguage.tag) {
-      applyLanguage();
+      jobLanguageKnown();
       return;
     }
     waiting ??= [];
     void host.ask('language.open', { language: tag }).then((answer) => {
       if (jobTag !== tag) return;
       if (answer.ok) jobLanguage = languageOf(answer.value.table);
-      applyLanguage();
-      const late = waiting ?? [];
-      waiting = null;
-      for (const push of late) onPush(push);
+      jobLanguageKnown();
     });
+  };
+  const jobLanguageKnown = (): void => {
+    applyLanguage();
+    const late = waiting ?? [];
+    waiting = null;
+    for (const push of late) onPush(push);
   };
 
   const onEffect = (effect: Effect): void => {

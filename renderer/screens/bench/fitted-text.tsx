@@ -4,7 +4,7 @@
  * at the pace of reading aloud, until somebody turns them by hand.
  */
 import { type ReactNode, useCallback, useEffect, useLayoutEffect, useRef, useState } from 'react';
-import { isTyping, keyCap } from '../../keys.ts';
+import { keyCap } from '../../keys.ts';
 import { useWords } from '../../words/words.ts';
 
 const STEP_PX = 2;
@@ -53,6 +53,9 @@ export function FittedText({
   const box = useRef<HTMLDivElement>(null);
   const flow = useRef<HTMLDivElement>(null);
   const [pages, setPages] = useState(1);
+  const [page, turn] = usePages(text, pages);
+  const shownPage = useRef(page);
+  shownPage.current = page;
   // biome-ignore lint/correctness/useExhaustiveDependencies: `text` is what was measured.
   useLayoutEffect(() => {
     const outer = box.current;
@@ -70,6 +73,7 @@ export function FittedText({
         onCrowded?.();
       }
       setPages(size_px === undefined ? pagesOf(inner) : 1);
+      showPage(inner, shownPage.current);
     };
     refit();
     if (typeof ResizeObserver === 'undefined') return;
@@ -77,10 +81,8 @@ export function FittedText({
     observer.observe(outer);
     return () => observer.disconnect();
   }, [text, minimum_px, largest_px, onCrowded]);
-  const [page, turn] = usePages(text, pages);
   useLayoutEffect(() => {
-    const inner = flow.current;
-    if (inner !== null) inner.scrollLeft = page * pageWidth_px(inner);
+    if (flow.current !== null) showPage(flow.current, page);
   }, [page]);
   return (
     <div className="fitted-place">
@@ -97,6 +99,10 @@ export function FittedText({
 /** From the beginning of a page to that of the next: pages are columns that run out of their place sideways. */
 function pageWidth_px(inner: HTMLElement): number {
   return inner.clientWidth + (Number.parseFloat(getComputedStyle(inner).columnGap) || 0);
+}
+
+function showPage(inner: HTMLElement, page: number): void {
+  inner.scrollLeft = page * pageWidth_px(inner);
 }
 
 function pagesOf(inner: HTMLElement): number {
@@ -121,7 +127,8 @@ function usePages(text: string, pages: number): readonly [page: number, turn: ()
           pageTimeMs(text, pages),
         );
     const onKey = (event: KeyboardEvent): void => {
-      if (event.key !== PAGE_KEY || event.repeat || isTyping(event.target, event.key)) return;
+      // A field of one line has no use for this key; a longer note has.
+      if (event.key !== PAGE_KEY || event.repeat || event.target instanceof HTMLTextAreaElement) return;
       event.preventDefault();
       turn();
     };
