@@ -5,8 +5,10 @@
 import { describe, expect, it } from 'vitest';
 import { ENGLISH, type Language, languageOf } from '../../../electron/core/base/language.ts';
 import { ENGLISH_TABLE, type NumberWords } from '../../../electron/core/base/language-table.ts';
+import { grammarOf } from '../../../electron/core/job/grammar.ts';
 import { codeHearing } from '../../../electron/core/job/heard-codes.ts';
 import { comparable, MAX_NUMBER_WORDS, numberHearing } from '../../../electron/core/job/heard-numbers.ts';
+import type { Allowed } from '../../../electron/core/job/model.ts';
 import { parseCode } from '../../../electron/core/job/spelled-codes.ts';
 import { parseNumber } from '../../../electron/core/job/spoken-numbers.ts';
 
@@ -163,5 +165,67 @@ describe('codes of another language', () => {
     expect(codeHearing(ENGLISH).parse).toBe(parseCode);
     const figures = codeHearing(speaking({ ...NUMBERS, letters: ENGLISH_TABLE.numbers.letters }));
     expect(figures.parse('alfa kvin')).toBe('A5');
+  });
+});
+
+describe('the grammar of another language', () => {
+  const grammar = grammarOf(LANGUAGE);
+  const allow = (given: Partial<Allowed>): Allowed => ({
+    phrases: ['next'],
+    number: 'none',
+    spelling: false,
+    answers: [],
+    ...given,
+  });
+  const READING = allow({ number: 'reading', phrases: ['reading'] });
+
+  it('is made once, and is that of English where the ear has no model', () => {
+    expect(grammarOf(LANGUAGE)).toBe(grammar);
+    const deaf = languageOf({
+      ...ENGLISH_TABLE,
+      language: { tag: 'xx', name: 'X', direction: 'ltr' },
+      numbers: NUMBERS,
+    });
+    expect(grammarOf(deaf)).toBe(grammarOf(ENGLISH));
+  });
+
+  it('understands readings with and without a unit, bare numbers and codes', () => {
+    expect(grammar.understand(READING, 'the reading is dudek tri volts')).toEqual({
+      type: 'reading',
+      value: 23,
+      unit: 'V',
+    });
+    expect(grammar.understand(READING, 'the reading is minus tri komo du')).toEqual({
+      type: 'reading',
+      value: -3.2,
+    });
+    for (const text of ['the reading is pomo', 'the reading is volts', 'the reading is twenty', 'dudek tri'])
+      expect([text, grammar.understand(READING, text)]).toEqual([text, undefined]);
+    expect(grammar.understand(allow({ number: 'bare' }), 'dudek')).toEqual({ type: 'number', value: 20 });
+    expect(grammar.understand(allow({ number: 'bare' }), 'twenty')).toBeUndefined();
+    expect(grammar.understand(allow({ spelling: true }), 'serial is co unu')).toEqual({
+      type: 'serial',
+      value: 'C1',
+    });
+  });
+
+  it('takes corrections in its own words', () => {
+    expect(grammar.understand({ ...READING, proposed: '3.9' }, 'no kvin not naŭ')).toEqual({
+      type: 'reading',
+      value: 3.5,
+    });
+    expect(grammar.understand({ ...READING, proposed: '3.9' }, 'no five not nine')).toBeUndefined();
+  });
+
+  it('lists its own words where they may follow, and goes on only with those', () => {
+    expect(grammar.grammarPhrases(READING)).toEqual(expect.arrayContaining(['naŭcent', 'komo', 'volts']));
+    expect(grammar.grammarPhrases(READING)).not.toContain('seventeen');
+    expect(grammar.grammarPhrases(allow({ spelling: true }))).toEqual(
+      expect.arrayContaining(['serial is', 'co', 'granda a']),
+    );
+    expect(grammar.couldContinue(READING, 'the reading is dudek')).toBe(true);
+    expect(grammar.couldContinue(READING, 'the reading is twenty')).toBe(false);
+    expect(grammar.openingWordCount(READING, 'the reading is dudek')).toBe(3);
+    expect(grammar.vocabulary()).toEqual(expect.arrayContaining(['next', 'naŭdek', 'granda']));
   });
 });
