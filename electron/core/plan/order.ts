@@ -93,7 +93,8 @@ function degreesOf({ before }: Precedence): Int32Array {
 export function costOfOrder(problem: OrderingProblem, order: readonly number[]): number {
   let state = problem.start;
   let cost = 0;
-  for (const node of order) {
+  for (let i = 0; i < order.length; i += 1) {
+    const node = order[i] as number;
     cost += problem.cost(state, node);
     state = problem.next(state, node);
   }

@@ -124,9 +124,9 @@ function installBlocks(job: Job, parts: readonly Part[], stage: Stage, tail: str
 function endOf(drafts: readonly Draft[], startSide: string | null): readonly (string | null)[] {
   let side = startSide;
   let tool: string | null = null;
-  for (const draft of drafts) {
-    side = draft.side ?? side;
-    tool = draft.tool ?? tool;
+  for (let i = 0; i < drafts.length; i += 1) {
+    side = drafts[i]?.side ?? side;
+    tool = drafts[i]?.tool ?? tool;
   }
   return [side, tool, null, null];
 }

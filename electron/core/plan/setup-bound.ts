@@ -21,6 +21,7 @@ export interface OneKind {
 
 /** States that have everything done that another state of the list has done make that other one useless. */
 function narrowed(states: Progress[], width: number): readonly Progress[] {
+  if (states.length < 2) return states;
   states.sort((a, b) => b.count - a.count);
   const kept: Progress[] = [];
   for (const state of states) {
@@ -59,12 +60,12 @@ export function fewestChanges(precedence: Precedence, kind: OneKind, width: numb
   };
 
   let entered: Progress[][] = Array.from({ length: families + 1 }, () => []);
+  let later: Progress[][] = Array.from({ length: families + 1 }, () => []);
   entered[kind.start]?.push(inFamily(Progress.none(precedence), kind.start));
   for (let changes = 0; ; changes += 1) {
-    const later: Progress[][] = Array.from({ length: families + 1 }, () => []);
     const dropped: Progress[] = [];
-    for (const [family, states] of entered.entries())
-      for (const state of narrowed(states, width)) {
+    for (let family = 0; family <= families; family += 1)
+      for (const state of narrowed(entered[family] as Progress[], width)) {
         inFamily(state, family);
         for (const v of state.ready)
           if (isGift(v) && first[v] === family) take(state, v, later, last, inFamily);
@@ -81,7 +82,8 @@ export function fewestChanges(precedence: Precedence, kind: OneKind, width: numb
       }
       for (const family of wanted) later[family]?.push(inFamily(state.copy(), family));
     }
-    entered = later;
+    for (const states of entered) states.length = 0;
+    [entered, later] = [later, entered];
   }
 }
 
