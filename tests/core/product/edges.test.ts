@@ -9,11 +9,13 @@ import {
   limitedSuggestions,
   SUGGESTIONS_LIMIT,
 } from '../../../electron/core/product/closest-word.ts';
+import { compareRevisions } from '../../../electron/core/product/compare-revisions.ts';
 import { countWordsSte, steSentences } from '../../../electron/core/product/controlled-english.ts';
 import { driveFit, usualDriveSizes } from '../../../electron/core/product/drives.ts';
+import type { Product } from '../../../electron/core/product/model.ts';
 import { idProblem, picturePathProblem, textProblem } from '../../../electron/core/product/plain-text.ts';
 import { readProduct } from '../../../electron/core/product/read-product.ts';
-import { broken } from './small-file.ts';
+import { broken, SMALL_FILE } from './small-file.ts';
 
 const codesOf = (text: string): readonly string[] =>
   readProduct(text, 'lamp.yaml').diagnostics.map((each) => each.code);
@@ -217,5 +219,38 @@ describe('places of fasteners', () => {
     expect(codesOf(broken('place: left side of the board', 'place: LID'))).toContain(
       'product/fastener-place-shared',
     );
+  });
+});
+
+describe('two revisions', () => {
+  const read = (text: string): Product => {
+    const { product } = readProduct(text, 'lamp.yaml');
+    if (product === undefined) throw new Error('the file must be readable');
+    return product;
+  };
+  const old = read(broken('revision: 2', 'revision: 3'));
+  const told = (text: string) =>
+    compareRevisions(old, read(text)).map(({ code, severity, facts }) => [severity, code, facts]);
+
+  it('are compared with what changed named', () => {
+    const renamed = broken('id: cord-free', 'id: cord-out').replace('revision: 2', 'revision: 4');
+    expect(told(SMALL_FILE)).toEqual([['error', 'revision/lowered', { old: 3, new: 2 }]]);
+    expect(told(renamed)).toMatchObject([
+      ['warning', 'revision/step-id-changed', { old: 'cord-free', new: 'cord-out' }],
+    ]);
+    const gone = broken('carries: [sink]', 'carries: []')
+      .replace('id: sink\n', 'id: cooler\n')
+      .replace('revision: 2', 'revision: 4');
+    expect(told(gone)).toEqual([['warning', 'revision/part-gone', { part: 'sink' }]]);
+  });
+});
+
+describe('figures that nothing is said about', () => {
+  it('a class that is not written is assumed, and said to be', () => {
+    const text = broken(", property_class: '4.8'", '').replace('torque_nm: 0.5', 'torque_nm: 5');
+    const found = readProduct(text, 'lamp.yaml').diagnostics.find(
+      (each) => each.code === 'product/torque-too-high',
+    );
+    expect(found?.facts.class).toBe('8.8 assumed');
   });
 });
