@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { type RandomSource, randomFromSeed } from '../../electron/core/base/random.ts';
 import { beamOrder } from '../../electron/core/plan/beam-search.ts';
+import { lookaheadOrder } from '../../electron/core/plan/lookahead-order.ts';
 import { matrixProblem } from '../../electron/core/plan/matrix-problem.ts';
 import {
   costOfOrder,
@@ -11,7 +12,7 @@ import {
   orderWithSetupCosts,
 } from '../../electron/core/plan/order.ts';
 import { setupProblem } from '../../electron/core/plan/setup-problem.ts';
-import { Ground } from '../../electron/core/plan/walk.ts';
+import { Ground, tidiedOrder, Walk } from '../../electron/core/plan/walk.ts';
 
 const RUNS = Number(process.env.STEPCALLER_PROPERTY_RUNS ?? 300);
 const seeds = fc.integer({ min: 0, max: 2 ** 31 - 1 });
@@ -99,6 +100,80 @@ test('relaxed bound and beam: never above and never below the optimum, at any wi
     { numRuns: RUNS },
   );
 });
+
+test('looking ahead, improving and tidying: valid, never below the optimum, never dearer than before', {
+  timeout: 600_000,
+}, () => {
+  fc.assert(
+    fc.property(seeds, fc.integer({ min: 1, max: 40 }), (seed, count) => {
+      const random = randomFromSeed(seed);
+      const problem = randomSetups(random, count);
+      const ground = new Ground(problem, problem.precedence);
+      const first = lookaheadOrder(problem, ground);
+      const improved = problem.improved(first);
+      const tidied = tidiedOrder(ground, improved);
+      // The author's own order, too, which is far from good.
+      const plain = Array.from({ length: count }, (_, v) => v);
+      const better = problem.improved(plain);
+      for (const order of [first, improved, tidied, better]) expect(isValidOrder(problem, order)).toBe(true);
+      const cost = (order: readonly number[]) => costOfOrder(problem, order);
+      expect(cost(improved)).toBeLessThanOrEqual(cost(first));
+      expect(cost(tidied)).toBeLessThanOrEqual(cost(improved));
+      expect(cost(better)).toBeLessThanOrEqual(cost(plain));
+      if (count <= 7) expect(cost(tidied)).toBeGreaterThanOrEqual(bruteForce(problem));
+    }),
+    { numRuns: RUNS },
+  );
+});
+
+test('a walk that goes back is where it was, and knows as much as one that never went', {
+  timeout: 600_000,
+}, () => {
+  fc.assert(
+    fc.property(seeds, fc.integer({ min: 1, max: 30 }), (seed, count) => {
+      const random = randomFromSeed(seed);
+      const problem = randomSetups(random, count);
+      const ground = new Ground(problem, problem.precedence);
+      const walk = Walk.begin(ground);
+      const straight = Walk.begin(ground);
+      const order = lookaheadOrder(problem, ground);
+      const state = random.integer(0, 3);
+      for (const node of order) {
+        const there = problem.outlook.guess(state, walk.tally);
+        const before = [walk.count, walk.mark, ...ready(walk)];
+        // A few nodes forth and all of them back.
+        const done: number[] = [];
+        for (let n = random.integer(0, 4); n > 0; n -= 1) {
+          const [next] = ready(walk);
+          if (next === undefined) break;
+          walk.finish(next);
+          done.push(next);
+        }
+        for (const back of done.reverse()) walk.undo(back);
+        expect([walk.count, walk.mark, ...ready(walk)]).toEqual(before);
+        expect(problem.outlook.guess(state, walk.tally)).toBe(there);
+        walk.finish(node);
+        straight.finish(node);
+        expect([walk.count, walk.mark, ...ready(walk)]).toEqual([
+          straight.count,
+          straight.mark,
+          ...ready(straight),
+        ]);
+        expect(problem.outlook.guess(state, walk.tally)).toBe(problem.outlook.guess(state, straight.tally));
+      }
+      expect(walk.count).toBe(count);
+    }),
+    { numRuns: RUNS },
+  );
+});
+
+/** Ready nodes, group by group. */
+function ready(walk: Walk): readonly number[] {
+  const nodes: number[] = [];
+  for (let group = 0; group < walk.ground.sampleOf.length; group += 1)
+    for (let v = walk.firstOf(group); v !== -1; v = walk.nextOf(v)) nodes.push(v);
+  return nodes;
+}
 
 test('cost after the node before: optimal, and the bound holds when hurried', { timeout: 600_000 }, () => {
   fc.assert(
