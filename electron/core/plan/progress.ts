@@ -1,6 +1,6 @@
 /**
  * How far an order has come: which nodes are done and which could be next. Small enough to be copied for
- * every state of a search; made for `beam-search.ts` and `setup-bound.ts`.
+ * every state of a search; made for `setup-bound.ts`.
  */
 
 /** Precedence in both directions. */
@@ -30,29 +30,19 @@ export function topological({ count, before, after }: Precedence): readonly numb
   return sorted;
 }
 
-/** Spreads the bits of a number; a mark of a set is the exclusive or over its nodes. */
-export function scattered(node: number): number {
-  let x = Math.imul(node + 1, 0x9e3779b1);
-  x = Math.imul(x ^ (x >>> 15), 0x85ebca6b);
-  return x ^ (x >>> 13);
-}
-
 export class Progress {
   readonly precedence: Precedence;
   /** Nodes that are not done and whose predecessors all are, in no order. */
   ready: number[];
   /** Nodes done. */
   count: number;
-  /** Equal for equal sets; different sets seldom share one. */
-  mark: number;
   /** 32 nodes to a number; plain numbers, because small typed arrays are dear to make and to clear away. */
   private readonly done: number[];
 
-  private constructor(precedence: Precedence, ready: number[], count: number, mark: number, done: number[]) {
+  private constructor(precedence: Precedence, ready: number[], count: number, done: number[]) {
     this.precedence = precedence;
     this.ready = ready;
     this.count = count;
-    this.mark = mark;
     this.done = done;
   }
 
@@ -60,11 +50,11 @@ export class Progress {
   static none(precedence: Precedence): Progress {
     const ready: number[] = [];
     for (let v = 0; v < precedence.count; v += 1) if (precedence.before[v]?.length === 0) ready.push(v);
-    return new Progress(precedence, ready, 0, 0, new Array<number>(Math.ceil(precedence.count / 32)).fill(0));
+    return new Progress(precedence, ready, 0, new Array<number>(Math.ceil(precedence.count / 32)).fill(0));
   }
 
   copy(): Progress {
-    return new Progress(this.precedence, this.ready.slice(), this.count, this.mark, this.done.slice());
+    return new Progress(this.precedence, this.ready.slice(), this.count, this.done.slice());
   }
 
   has(node: number): boolean {
@@ -84,20 +74,17 @@ export class Progress {
     if (at < ready.length) ready[at] = last;
     done[node >> 5] = (done[node >> 5] ?? 0) | (1 << (node & 31));
     this.count += 1;
-    this.mark ^= scattered(node);
     for (const w of precedence.after[node] ?? []) if (this.mayBegin(w)) ready.push(w);
   }
 
   /** Does every ready node that fits, and those that become ready by it. */
-  finishAll(fits: (node: number) => boolean, finished?: number[]): void {
+  finishAll(fits: (node: number) => boolean): void {
     const { ready } = this;
     // A node that did not fit stays so: only new ones have to be looked at again.
     for (let at = 0; at < ready.length; ) {
       const node = ready[at] ?? -1;
-      if (fits(node)) {
-        finished?.push(node);
-        this.finishAt(at);
-      } else at += 1;
+      if (fits(node)) this.finishAt(at);
+      else at += 1;
     }
   }
 
@@ -123,7 +110,6 @@ export class Progress {
       }
     }
     if (news.length === 0) return;
-    for (const v of news) this.mark ^= scattered(v);
     this.count += news.length;
     const ready = new Set(this.ready);
     for (const v of news) for (const w of this.precedence.after[v] ?? []) if (this.mayBegin(w)) ready.add(w);

@@ -1,11 +1,11 @@
 /**
  * A way through the nodes of an ordering problem that can be gone back: what is done, what is ready (by
  * group), and the running figures of what is still to come. One flat array holds it all, so that a copy is
- * one move of memory. Made for `beam-search.ts`.
+ * one move of memory. Made for `lookahead-order.ts` and `beam-search.ts`.
  */
 import { MinHeap } from './min-heap.ts';
 import type { OrderingProblem } from './order.ts';
-import { type Precedence, scattered } from './progress.ts';
+import type { Precedence } from './progress.ts';
 
 /** Lists in one array: `items` from `begin[v]` to before `begin[v + 1]`. */
 function flat(lists: readonly (readonly number[])[]): {
@@ -17,6 +17,13 @@ function flat(lists: readonly (readonly number[])[]): {
   const items = new Int32Array(begin[lists.length] as number);
   for (let v = 0; v < lists.length; v += 1) items.set(lists[v] ?? [], begin[v] as number);
   return { begin, items };
+}
+
+/** Spreads the bits of a number; a mark of a set is the exclusive or over its nodes. */
+function scattered(node: number): number {
+  let x = Math.imul(node + 1, 0x9e3779b1);
+  x = Math.imul(x ^ (x >>> 15), 0x85ebca6b);
+  return x ^ (x >>> 13);
 }
 
 /** What all walks of a problem share. */
