@@ -27,12 +27,15 @@ class Filler:
     """What `[unk]` costs (natural log; smaller rejects more). It is left out by infinity.
 
     Two ways lead through it: a loop over all phones (`entry_penalty` once, `phone_penalty` for each of its
-    phones), and the trained garbage phone (`garbage_penalty`), which stands for one word.
+    phones), and the trained garbage phone (`garbage_penalty`), which stands for one word. In training every
+    phone pays its probability after the one before, a whole garbage word only once; `word_phone_cost` makes
+    the words of the grammar pay for their phones here too, or garbage would never be cheaper.
     """
 
     phone_penalty: float = 2.0
     entry_penalty: float = 3.0
     garbage_penalty: float = math.inf
+    word_phone_cost: float = 0.0
 
 
 class Arcs:
@@ -86,7 +89,7 @@ def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], filler
                 if (state, phone) not in tree:
                     target = arcs.state()
                     tree[state, phone] = target
-                    arcs.add(state, target, entering(phone), 0)
+                    arcs.add(state, target, entering(phone), 0, filler.word_phone_cost)
                     arcs.add(target, target, staying(phone), 0)
                 state = tree[state, phone]
             arcs.add(state, after, 0, word_id[word])
@@ -99,7 +102,7 @@ def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], filler
             ways = (("_B", within, inside), ("_I", inside, inside), ("_E", inside, leaving), ("_S", within, leaving))
             for mark, source, target in ways:
                 state = arcs.state()
-                arcs.add(source, state, entering(phone + mark), 0, filler.phone_penalty)
+                arcs.add(source, state, entering(phone + mark), 0, filler.phone_penalty + filler.word_phone_cost)
                 arcs.add(state, state, staying(phone + mark), 0)
                 arcs.add(state, target, 0, 0)
     if math.isfinite(filler.garbage_penalty):

@@ -1,0 +1,35 @@
+"""The stored weights: they fit the network, and the written model reads back as they are."""
+
+from pathlib import Path
+
+import numpy as np
+import torch
+
+from kaldi_format import model_bytes
+from network import AcousticNetwork, Mfcc, context, layers_of
+from phone_set import PDF_COUNT
+
+WEIGHTS = Path(__file__).parent / "weights.npz"
+
+
+def test_the_stored_weights_are_a_whole_network() -> None:
+    data = np.load(WEIGHTS)
+    state = {name: data[name].astype("f4") for name in data.files}
+    width, bottleneck = state["pa.weight"].shape
+    network = AcousticNetwork(layers_of(state), width, bottleneck).eval()
+    counters = {name for name in network.state_dict() if name.endswith("num_batches_tracked")}
+    assert set(state) == set(network.state_dict()) - counters
+    network.load_state_dict({name: torch.tensor(value) for name, value in state.items()}, strict=False)
+    torch.manual_seed(0)
+    with torch.no_grad():
+        outputs = network(Mfcc(1.0)(20 * torch.randn(1, 16_000)))
+    assert outputs.shape[2] == PDF_COUNT
+    assert torch.isfinite(outputs).all()
+    assert context(layers_of(state))[1] <= 25, "looks further ahead than the README says"
+
+
+def test_eight_bits_halve_the_file() -> None:
+    data = np.load(WEIGHTS)
+    state = {name: data[name].astype("f4") for name in data.files}
+    whole, half = (len(model_bytes(state, bits)) for bits in (16, 8))
+    assert half < 0.6 * whole
