@@ -25,17 +25,19 @@ async function toBefore(page: Page, unit: RegExp): Promise<void> {
   await page.getByRole('searchbox').waitFor();
 }
 
-async function toPlan(page: Page, unit: RegExp, part: RegExp): Promise<void> {
+/** `answered`: whether the questions about the unit are answered here or left to the job. */
+async function toPlan(page: Page, unit: RegExp, part: RegExp, answered = true): Promise<void> {
   await toBefore(page, unit);
   await page.getByRole('checkbox', { name: part }).first().check();
-  for (const group of await page.getByRole('group').all()) await group.getByRole('radio').nth(1).check();
+  if (answered)
+    for (const group of await page.getByRole('group').all()) await group.getByRole('radio').nth(1).check();
   await page.getByRole('button', { name: 'See the plan' }).click();
   await page.getByRole('button', { name: 'Start the job' }).waitFor();
   await hearLevel(page);
 }
 
-async function toBench(page: Page, unit: RegExp, part: RegExp): Promise<void> {
-  await toPlan(page, unit, part);
+async function toBench(page: Page, unit: RegExp, part: RegExp, answered = true): Promise<void> {
+  await toPlan(page, unit, part, answered);
   await page.getByRole('button', { name: 'Start the job' }).click();
   await page.getByRole('progressbar').waitFor();
   await hearLevel(page);
@@ -168,7 +170,7 @@ export const SCENES: readonly Scene[] = [
   {
     name: 'bench-question',
     play: async (page) => {
-      await toBench(page, /dp-8/i, /diaphragm/i);
+      await toBench(page, /dp-8/i, /diaphragm/i, false);
       await until(page, `view.question !== null && view.question.kind === 'variant'`);
     },
   },
