@@ -119,7 +119,7 @@ function Summary({ summary, product }: { summary: ReviewSummary; product: string
           <dd>{jobs.unknown}</dd>
         </div>
       </dl>
-      <Notices notices={summary.notices} />
+      <Notices notices={summary.notices} Heading="h2" />
       {summary.types.length > 1 ? <Overview types={summary.types} idOf={idOf} /> : null}
       {summary.types.map((type) => (
         <TypeReview key={type.job_type} type={type} id={idOf(type)} />
@@ -142,13 +142,14 @@ function Summary({ summary, product }: { summary: ReviewSummary; product: string
   );
 }
 
-function Notices({ notices }: { notices: readonly Notice[] }) {
+/** `Heading` is one below the heading that the notices belong to. */
+function Notices({ notices, Heading }: { notices: readonly Notice[]; Heading: 'h2' | 'h3' }) {
   const w = useWords();
   if (notices.length === 0) return null;
   return (
     <section className="card notices" aria-label={w.review.notes}>
       <header>
-        <h3>{w.review.notes}</h3>
+        <Heading>{w.review.notes}</Heading>
       </header>
       <ul className="body lines">
         {notices.map((one) => (
@@ -246,7 +247,7 @@ function TypeReview({ type, id }: { type: JobTypeReview; id: string }) {
           <Fact name={w.review.per10} figure={{ ...type.trend, unit: 'share' }} />
         )}
       </dl>
-      <Notices notices={type.notices} />
+      <Notices notices={type.notices} Heading="h3" />
       <div className="charts">
         <ParetoPicture type={type} />
         <Rewrite type={type} />
