@@ -118,6 +118,17 @@ export function isTalk(thresholds: Thresholds, sinceTalkMs: number): boolean {
   return sinceTalkMs < thresholds.talkMs;
 }
 
+/** Longest utterance by what may be said; longer speech is not meant for us and is let pass. */
+const UTTERANCE_MAX_MS = 4_000;
+const NUMBER_MAX_MS = 9_000;
+const SPELLING_MAX_MS = 25_000;
+
+/** How long an utterance may be at most, in ms. */
+export function longestMs(allowed: Allowed): number {
+  if (allowed.spelling) return SPELLING_MAX_MS;
+  return allowed.number === 'none' ? UTTERANCE_MAX_MS : NUMBER_MAX_MS;
+}
+
 /** Below this floor a quiet utterance is the speaker's doing, above it the room's. */
 const NOISY_ROOM_DBFS = -42;
 

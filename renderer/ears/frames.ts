@@ -12,3 +12,28 @@ export function concatenate(frames: readonly Float32Array[]): Float32Array {
   });
   return all;
 }
+
+export interface Framing {
+  /** The frames that are full with these samples; what is left over begins the next. */
+  cut(samples: Float32Array): Generator<Float32Array>;
+}
+
+/** Cuts a stream of samples into frames. */
+export function createFraming(): Framing {
+  const pending = new Float32Array(FRAME_SAMPLES);
+  let count = 0;
+  return {
+    *cut(samples) {
+      let at = 0;
+      while (at < samples.length) {
+        const more = Math.min(FRAME_SAMPLES - count, samples.length - at);
+        pending.set(samples.subarray(at, at + more), count);
+        count += more;
+        at += more;
+        if (count < FRAME_SAMPLES) return;
+        count = 0;
+        yield pending.slice();
+      }
+    },
+  };
+}

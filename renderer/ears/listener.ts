@@ -18,6 +18,7 @@ import {
   hangOverMs,
   isTalk,
   judge,
+  longestMs,
   mayGoOn,
   type SpokenGrammar,
   type Thresholds,
@@ -34,7 +35,7 @@ import {
   levelDbfs,
   loudSpan,
 } from './endpointer.ts';
-import { concatenate, FRAME_SAMPLES } from './frames.ts';
+import { concatenate, createFraming } from './frames.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
@@ -47,10 +48,6 @@ import { joinDecoded } from './vosk-json.ts';
 const PRE_ROLL_FRAMES = 30;
 /** Frames given to the decoder at once. Fewer cost more; partial results come no finer than this. */
 const BATCH_FRAMES = 4;
-/** Longest utterance by what may be said; longer speech is not meant for us and is let pass. */
-const UTTERANCE_MAX_MS = 4_000;
-const NUMBER_MAX_MS = 9_000;
-const SPELLING_MAX_MS = 25_000;
 /**
  * The decoder is this far behind the sound (the network looks ahead), so the last short word of an utterance
  * may not be in its text yet. Speech no longer than this is closed at a short silence all the same.
@@ -103,8 +100,7 @@ class ListenerLoop implements Listener {
   readonly #options: ListenerOptions;
   readonly #endpointer = createEndpointer();
   readonly #preRoll: Float32Array[] = [];
-  readonly #pending = new Float32Array(FRAME_SAMPLES);
-  #pendingCount = 0;
+  readonly #framing = createFraming();
   #frames = 0;
   /** As told, and as in force (during the microphone check other phrases are). */
   #told: Allowed = NOTHING_ALLOWED;
@@ -180,17 +176,7 @@ class ListenerLoop implements Listener {
 
   feed(samples: Float32Array): readonly FromEar[] {
     this.#feedStarted = this.#options.computeNow();
-    let at = 0;
-    while (at < samples.length) {
-      const count = Math.min(FRAME_SAMPLES - this.#pendingCount, samples.length - at);
-      this.#pending.set(samples.subarray(at, at + count), this.#pendingCount);
-      this.#pendingCount += count;
-      at += count;
-      if (this.#pendingCount === FRAME_SAMPLES) {
-        this.#pendingCount = 0;
-        this.#frame(this.#pending.slice());
-      }
-    }
+    for (const frame of this.#framing.cut(samples)) this.#frame(frame);
     return this.#take();
   }
 
@@ -339,7 +325,7 @@ class ListenerLoop implements Listener {
       }
       return;
     }
-    if (point.nowMs - point.startMs > this.#longestMs()) {
+    if (point.nowMs - point.startMs > longestMs(this.#allowed)) {
       this.#wasTalk(utterance.partial, point);
       this.#drop();
       this.#lettingPass = utterance.partial === '' ? 'noise' : 'talk';
@@ -428,11 +414,6 @@ class ListenerLoop implements Listener {
       this.#wasTalk(utterance.closed.text, point);
     if (utterance.acted === undefined || more) this.#act(verdict, point, false);
     else this.#forget();
-  }
-
-  #longestMs(): number {
-    if (this.#allowed.spelling) return SPELLING_MAX_MS;
-    return this.#allowed.number === 'none' ? UTTERANCE_MAX_MS : NUMBER_MAX_MS;
   }
 
   #finish(utterance: OpenUtterance): Decoded {
