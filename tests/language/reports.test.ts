@@ -25,16 +25,18 @@ function foreign(html: string): readonly string[] {
     .join(' ')
     .replaceAll(/[\s"]+/g, ' ')
     .toLowerCase();
-  return html
-    .replace(/<style>[\s\S]*?<\/style>/, '')
-    .split(/<[^>]*>/)
-    .map((text) => outsideBrackets(text.replace(/&[a-z#0-9]+;/g, ' ').replace(CODE, '')))
-    .flatMap((text) => text.split(/[.,;:()–…]/))
-    .map((piece) => piece.replaceAll(/\s+/g, ' ').trim().toLowerCase())
-    .filter((piece) => /\p{L}{3,}/u.test(piece) && !given.includes(piece))
-    // A sentence that is shown by itself has lost its brackets, but not its accents.
-    .filter((piece) => !/[áéíöü]/.test(piece))
-    .filter((piece) => !/^[a-z0-9]+(-[a-z0-9]+)+$/.test(piece));
+  return (
+    html
+      .replace(/<style>[\s\S]*?<\/style>/, '')
+      .split(/<[^>]*>/)
+      .map((text) => outsideBrackets(text.replace(/&[a-z#0-9]+;/g, ' ').replace(CODE, '')))
+      .flatMap((text) => text.split(/[.,;:()–…]/))
+      .map((piece) => piece.replaceAll(/\s+/g, ' ').trim().toLowerCase())
+      .filter((piece) => /\p{L}{3,}/u.test(piece) && !given.includes(piece))
+      // A sentence that is shown by itself has lost its brackets, but not its accents.
+      .filter((piece) => !/[áéíöü]/.test(piece))
+      .filter((piece) => !/^[a-z0-9]+(-[a-z0-9]+)+$/.test(piece))
+  );
 }
 
 /** Five jobs, one of them with a problem, a note and out of limits, one given up. */

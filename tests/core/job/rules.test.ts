@@ -853,7 +853,9 @@ describe('problems, fasteners and notes', () => {
   it('tells a trainee what to look for and why, and marks the step as done with help when asked for more', () => {
     const taught = planOf([planStep('one', { look_for: 'A click.', why: 'It seals.' }), planStep('two')]);
     const bench = new Bench(taught, { verbosity: 'trainee' }).phrase('repeat');
-    expect(bench.said).toBe('Do one. Look for this: A click. The reason: It seals. Say next when it is done.');
+    expect(bench.said).toBe(
+      'Do one. Look for this: A click. The reason: It seals. Say next when it is done.',
+    );
     bench.phrase('why').phrase('next');
     expect(bench.made[0]).toMatchObject({ event: 'step.confirmed', with_help: true });
   });
