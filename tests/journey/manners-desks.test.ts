@@ -75,7 +75,9 @@ describe.each(PROGRAMS)('at a desk in %s', (program) => {
     await page.getByRole('figure').first().waitFor({ timeout: MADE_MS });
     const facts = page.locator('dl.facts').first();
     expect(await facts.locator('dd').first().textContent()).toBe(String(DEMO_JOBS));
-    await page.getByRole('combobox', { name: 'Unit' }).selectOption({ label: 'WT-3 field water tester' });
+    await page
+      .getByRole('combobox', { name: 'Unit', exact: true })
+      .selectOption({ label: 'WT-3 field water tester' });
     const jobsShown = async () => Number(await facts.locator('dd').first().textContent());
     await expect.poll(jobsShown, { timeout: MADE_MS }).toBeLessThan(DEMO_JOBS);
     if (program === 'Electron') {

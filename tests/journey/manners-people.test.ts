@@ -21,12 +21,12 @@ import {
 } from './manners.ts';
 import { type Home, onTheBench, ROOT } from './programs.ts';
 
-/** The paper unit under another name, with a second person wanted where the corners are folded. */
+/** The paper unit under another name, with a second person wanted at the last check. */
 function withHold(home: Home): void {
   const text = readFileSync(join(ROOT, 'procedures/practice.yaml'), 'utf8')
     .replace('id: practice', 'id: held')
     .replace('name: Paper unit for practice', 'name: Held sheet')
-    .replace('- id: corners', '- id: corners\n        hold: A second person sees the corners');
+    .replace('- id: problem-try', '- id: problem-try\n    hold: A second person sees the new sheet');
   mkdirSync(join(home.folder, 'procedures'), { recursive: true });
   writeFileSync(join(home.folder, 'procedures/held.yaml'), text);
 }
@@ -94,7 +94,7 @@ describe.each(PROGRAMS)('at a bench in %s', (program) => {
     expect((await bench.view())?.step.id).toBe(wrong?.step.id);
 
     await workByTouch(bench, (view) => view.phase === 'step' && view.waits_for === 'sign-off');
-    await page.getByText('A second person sees the corners').first().waitFor();
+    await page.getByText('A second person sees the new sheet').first().waitFor();
     await tapOn(bench, 'Sign-off', 'A', 'Sign');
     await page.getByText('must come from another person').first().waitFor();
     expect((await bench.view())?.waits_for).toBe('sign-off');

@@ -111,8 +111,8 @@ function lookAtAll(page: Page): Promise<Seen> {
 }
 
 describe('text at the bench', () => {
-  // The two units with the longest steps; all of the third's were seen to hold too, which takes as long again.
   it.each([
+    ['wt-3.yaml', 'a wide window', WIDE],
     ['bp-60.yaml', 'a wide window', WIDE],
     ['dp-8.yaml', 'a wide window', WIDE],
     ['dp-8.yaml', 'a tall window', TALL],

@@ -15,10 +15,13 @@ function objectsOf(file: string): ReadonlyMap<string, string> {
 function streamOf(body: string): string {
   const at = /stream\r?\n/.exec(body);
   if (at === null) return '';
-  const bytes = Buffer.from(body.slice(at.index + at[0].length).replace(/\r?\nendstream$/, ''), 'latin1');
-  return body.slice(0, at.index).includes('/FlateDecode')
-    ? inflateSync(bytes).toString('latin1')
-    : bytes.toString('latin1');
+  const facts = body.slice(0, at.index);
+  // By its length: what is packed may end with what looks like an end of line.
+  const length = Number(/\/Length (\d+)/.exec(facts)?.[1] ?? Number.NaN);
+  if (Number.isNaN(length)) throw new Error('a stream without its length');
+  const from = at.index + at[0].length;
+  const bytes = Buffer.from(body.slice(from, from + length), 'latin1');
+  return facts.includes('/FlateDecode') ? inflateSync(bytes).toString('latin1') : bytes.toString('latin1');
 }
 
 const textFromHex = (hex: string): string =>
