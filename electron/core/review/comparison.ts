@@ -153,8 +153,9 @@ function timesByStep(jobs: readonly JobTimes[]): Map<string, { say: string; time
 
 type StepsWithTimes = ReturnType<typeof timesByStep>;
 
-/** The steps of `steps` that `others` lacks. */
+/** The steps of `steps` that `others` lacks; none where there is nothing to compare with. */
 function missingFrom(others: StepsWithTimes, steps: StepsWithTimes): StepName[] {
+  if (others.size === 0) return [];
   return [...steps].filter(([step]) => !others.has(step)).map(([step, { say }]) => ({ step, say }));
 }
 

@@ -95,8 +95,8 @@ export function ComparisonTable({ comparison }: { comparison: Comparison }) {
   const row = (one: StepComparison): string[] => [
     one.step === '' ? w.review.wholeJob : one.say,
     `${one.n_a}, ${one.n_b}`,
-    clock(one.median_a_ms),
-    clock(one.median_b_ms),
+    one.n_a === 0 ? '–' : clock(one.median_a_ms),
+    one.n_b === 0 ? '–' : clock(one.median_b_ms),
     shownFigure(one.ratio, locale, w),
     shownP(one.p, locale),
     shownP(one.p_holm, locale),
