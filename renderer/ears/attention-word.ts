@@ -2,7 +2,6 @@
  * The optional word before every phrase in loud rooms ("bench, next"): what the recogniser is given for it,
  * and what is left of an utterance without it. Pure; times are the audio's own.
  */
-import { ATTENTION_WORD } from './decision.ts';
 import type { Decoded } from './decoder.ts';
 
 /** After the attention word alone, the phrase may follow within this time. */
@@ -21,11 +20,11 @@ export interface AttentionWord {
   decodedWithout(decoded: Decoded, nowMs: number): Decoded | undefined;
 }
 
-/** Switched off. */
-export function createAttentionWord(): AttentionWord {
+/** `word` is what has to be said, switched off. */
+export function createAttentionWord(word: string): AttentionWord {
   let on = false;
   let openUntilMs = Number.NEGATIVE_INFINITY;
-  const called = `${ATTENTION_WORD} `;
+  const called = `${word} `;
   return {
     set: (newOn) => {
       on = newOn;
@@ -34,7 +33,7 @@ export function createAttentionWord(): AttentionWord {
     entries: (phrases) => {
       if (!on) return [];
       const short = phrases.filter((phrase) => phrase.split(' ').length <= PHRASE_WORDS_MAX);
-      return [ATTENTION_WORD, ...short.map((phrase) => called + phrase)];
+      return [word, ...short.map((phrase) => called + phrase)];
     },
     without: (text, nowMs) => {
       if (!on) return text;
@@ -43,7 +42,7 @@ export function createAttentionWord(): AttentionWord {
     },
     decodedWithout: (decoded, nowMs) => {
       if (!on) return decoded;
-      if (decoded.text === ATTENTION_WORD) {
+      if (decoded.text === word) {
         openUntilMs = nowMs + ATTENTION_OPEN_MS;
         return undefined;
       }

@@ -8,7 +8,6 @@
  * words, and a level above the noise. (Agreement with earlier partial texts was tried and dropped: it cost
  * right phrases heard at confidence 1 and stopped nothing.) The refusals are told apart because each needs its own answer.
  */
-import { ATTENTION_WORD } from '../../electron/core/job/grammar.ts';
 import type { Allowed, PhraseId, RefusalReason } from '../../electron/core/job/model.ts';
 import type { Understood } from '../../electron/ipc/contract.ts';
 import type { Decoded } from './decoder.ts';
@@ -25,6 +24,8 @@ export interface SpokenGrammar {
   knownPhrase(text: string): string | undefined;
   /** How many words at the beginning of `text` only open a reading or a spelling. */
   openingWordCount(allowed: Allowed, text: string): number;
+  /** The optional word before every phrase in loud rooms. */
+  readonly attentionWord: string;
 }
 
 /** Thresholds that belong to one model; kept in `models/thresholds.json` with the model's hash. */
@@ -92,7 +93,6 @@ export type Verdict =
 
 /** The filler that stands for everything outside the grammar. */
 export const FILLER = '[unk]';
-export { ATTENTION_WORD };
 
 /**
  * Phrases whose mistake costs something: acted on a little later, because a person who goes on speaking

@@ -40,6 +40,7 @@ export function listenerGrammar(spoken: Language): SpokenGrammar {
     couldContinue: grammar.couldContinue,
     knownPhrase: grammar.knownPhrase,
     openingWordCount: grammar.openingWordCount,
+    attentionWord: grammar.attentionWord,
   };
 }
 

@@ -3,14 +3,13 @@
  * shadow; every rule about accepting is in `decision.ts`, every rule about levels in `endpointer.ts`.
  * No thread, no microphone, no clock but the audio's own (`computeNow` is only for reporting how long a
  * decision took), so a recording and a microphone go through exactly the same code.
- *
  * Silence is not decoded. When speech begins, the decoder gets the audio from a little before; when a
  * short silence follows a whole phrase the utterance is closed early; if it is not good enough and speech
  * goes on, the whole utterance is decoded again with what follows.
  */
 import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
-import { createAttentionWord } from './attention-word.ts';
+import { type AttentionWord, createAttentionWord } from './attention-word.ts';
 import {
   couldBecomePhrase,
   earlyAfterMs,
@@ -109,7 +108,7 @@ class ListenerLoop implements Listener {
   #allowed: Allowed = NOTHING_ALLOWED;
   #listening = true;
   readonly #talk = createTalkGate();
-  readonly #attention = createAttentionWord();
+  readonly #attention: AttentionWord;
   #decoder: Decoder | undefined;
   #decoderKey = '';
   #utterance: OpenUtterance | undefined;
@@ -130,6 +129,7 @@ class ListenerLoop implements Listener {
 
   constructor(options: ListenerOptions) {
     this.#options = options;
+    this.#attention = createAttentionWord(options.grammar.attentionWord);
     this.#mouth = createMouthShadow(options.maker, options.thresholds);
   }
 

@@ -2,7 +2,6 @@
 import { useId, useState } from 'react';
 import { TALK_KEYS, type TalkKey } from '../../electron/core/job/keys.ts';
 import type { Refusal, Settings } from '../../electron/ipc/contract.ts';
-import { ATTENTION_WORD } from '../ears/decision.ts';
 import { shownNumber } from '../figures.ts';
 import { useAnswer } from '../host.tsx';
 import { keyCap } from '../keys.ts';
@@ -146,7 +145,7 @@ function VoiceCard({ settings, save }: CardProps) {
         />
         <Toggle
           label={w.settings.attention}
-          hint={w.settings.attentionHint(ATTENTION_WORD)}
+          hint={w.settings.attentionHint(w.attentionWord)}
           on={settings.attention_word}
           onChange={(attention_word) => save({ attention_word })}
         />

@@ -3,6 +3,7 @@
  * others as functions of their facts, so that screens ask for `words.start.goOnAt(3, 12)`. What each place is
  * filled with stands here once; the compiler checks the callers, a test the tables.
  */
+import { heardPhrases } from '../../electron/core/base/language.ts';
 import type { LanguageTable } from '../../electron/core/base/language-table.ts';
 import {
   compileMessage,
@@ -139,6 +140,8 @@ type Section<S extends keyof Page> = {
 /** A complete language for the pages. */
 export type Words = { readonly [S in keyof Page]: Section<S> } & {
   readonly language: LanguageTable['language'];
+  /** The optional word before every phrase, as it is heard. */
+  readonly attentionWord: string;
   /** How the sentences of a plan about tools begin. */
   readonly toolSentences: ToolSentences;
 };
@@ -269,5 +272,10 @@ export function pageWords(table: LanguageTable): Words {
     });
     return [section, Object.fromEntries(made)];
   });
-  return { ...Object.fromEntries(sections), language: table.language, toolSentences: table.plan } as Words;
+  return {
+    ...Object.fromEntries(sections),
+    language: table.language,
+    attentionWord: heardPhrases(table)['attention-word'],
+    toolSentences: table.plan,
+  } as Words;
 }

@@ -1,7 +1,9 @@
 import { expect, it } from 'vitest';
+import { ENGLISH } from '../../electron/core/base/language.ts';
 import { ATTENTION_OPEN_MS, createAttentionWord } from '../../renderer/ears/attention-word.ts';
-import { ATTENTION_WORD } from '../../renderer/ears/decision.ts';
 import type { Decoded } from '../../renderer/ears/decoder.ts';
+
+const ATTENTION_WORD = ENGLISH.phrases['attention-word'];
 
 const decoded = (text: string): Decoded => ({
   text,
@@ -11,14 +13,14 @@ const decoded = (text: string): Decoded => ({
 });
 
 it('changes nothing while it is off', () => {
-  const attention = createAttentionWord();
+  const attention = createAttentionWord(ATTENTION_WORD);
   expect(attention.entries(['next'])).toEqual([]);
   expect(attention.without('next', 0)).toBe('next');
   expect(attention.decodedWithout(decoded('next'), 0)?.text).toBe('next');
 });
 
 it('is taken off a phrase, and nothing counts without it', () => {
-  const attention = createAttentionWord();
+  const attention = createAttentionWord(ATTENTION_WORD);
   attention.set(true);
   expect(attention.without(`${ATTENTION_WORD} next`, 0)).toBe('next');
   expect(attention.without('next', 0)).toBe('');
@@ -29,7 +31,7 @@ it('is taken off a phrase, and nothing counts without it', () => {
 });
 
 it('said alone opens the ear for a few seconds', () => {
-  const attention = createAttentionWord();
+  const attention = createAttentionWord(ATTENTION_WORD);
   attention.set(true);
   expect(attention.decodedWithout(decoded(ATTENTION_WORD), 1_000)).toBeUndefined();
   expect(attention.without('next', 1_000 + ATTENTION_OPEN_MS)).toBe('next');
@@ -37,7 +39,7 @@ it('said alone opens the ear for a few seconds', () => {
 });
 
 it('stands before phrases in the grammar, not before the long entries that show pairs of words', () => {
-  const attention = createAttentionWord();
+  const attention = createAttentionWord(ATTENTION_WORD);
   attention.set(true);
   const walk = Array<string>(40).fill('one').join(' ');
   expect(attention.entries(['next', 'what can i say', walk])).toEqual([

@@ -24,5 +24,6 @@ export const STAND_IN_GRAMMAR: SpokenGrammar = {
     return allowed.number !== 'none' && DIGITS.includes(text);
   },
   openingWordCount: () => 0,
+  attentionWord: 'bench',
   knownPhrase: (text) => (['next', 'back', 'finish', 'stop'].includes(text) ? text : undefined),
 };

@@ -6,7 +6,13 @@
 import { describe, expect, it } from 'vitest';
 import { languageOf } from '../../electron/core/base/language.ts';
 import { ENGLISH_TABLE, type LanguageTable } from '../../electron/core/base/language-table.ts';
-import { grammarOf, grammarPhrases, MAX_GRAMMAR_ENTRIES, UNKNOWN } from '../../electron/core/job/grammar.ts';
+import {
+  grammarOf,
+  grammarPhrases,
+  MAX_GRAMMAR_ENTRIES,
+  UNKNOWN,
+  whatCanISay,
+} from '../../electron/core/job/grammar.ts';
 import type { Allowed, PhraseId } from '../../electron/core/job/model.ts';
 import { PROBLEM_KINDS } from '../../electron/core/job/prompts.ts';
 import { listenerGrammar } from '../../renderer/ears/job-grammar.ts';
@@ -62,6 +68,7 @@ const GERMAN: LanguageTable = {
     },
     decoys: {},
     not: 'nicht',
+    'attention-word': 'werkbank',
     units: { volt: 'V', millimeter: 'mm' },
     'other-words': { zwo: 'zwei' },
   },
@@ -107,6 +114,14 @@ describe('what is heard in a second language', () => {
     bench.hear(pseudo('something else'));
     expect(bench.records.some((one) => one.event === 'problem.reported')).toBe(true);
     expect(() => bench.hear('go on')).toThrow('not understood');
+  });
+
+  it('has an attention word of its own', () => {
+    expect(listenerGrammar(PSEUDO).attentionWord).toBe(pseudo('bench'));
+    const marks = { attentionWord: true, talkKey: false };
+    expect(whatCanISay(allow({ phrases: ['next'] }), PSEUDO, marks)).toMatch(
+      new RegExp(pseudoText('bench'), 'i'),
+    );
   });
 
   it('without a model of its own is English', () => {

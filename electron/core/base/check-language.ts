@@ -69,6 +69,7 @@ const SHAPES: { readonly [F in LanguageFile]?: z.ZodType } = {
     phrases: z.record(z.enum(Object.keys(ENGLISH_TABLE.phrases.phrases) as [string]), list.min(1)),
     decoys: z.record(text, list),
     not: text,
+    'attention-word': text,
     units: texts,
     'unheard-units': list.optional(),
     'other-words': texts.optional(),

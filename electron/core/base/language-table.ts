@@ -105,6 +105,8 @@ export interface PhraseTable {
   readonly decoys: { readonly [K in keyof (typeof phrases)['phrases']]?: readonly string[] };
   /** Between the right and the wrong character of a correction ("five not nine"). */
   readonly not: string;
+  /** The optional word before every phrase in loud rooms ("bench, next"). */
+  readonly 'attention-word': string;
   /** Spoken unit, lower case → unit as printed. */
   readonly units: Readonly<Record<string, string>>;
   /** Spoken units that the recogniser's vocabulary lacks: they can be typed but not heard. */

@@ -67,6 +67,11 @@ export interface NumberSpeech {
 
 const compiledTables = new WeakMap<LanguageTable, Language>();
 
+/** What is heard where this language is spoken: English where the language has no model of its own. */
+export function heardPhrases(table: LanguageTable): PhraseTable {
+  return table.language.model === undefined ? ENGLISH_TABLE.phrases : table.phrases;
+}
+
 /** The language of a table. The same table gives the same language, compiled once. */
 export function languageOf(table: LanguageTable): Language {
   const known = compiledTables.get(table);
@@ -81,7 +86,7 @@ export function languageOf(table: LanguageTable): Language {
     findings: compiled(table.findings, rules),
     review: compiled(table.review, rules),
     reports: compiled(table.reports, rules),
-    phrases: table.language.model === undefined ? ENGLISH_TABLE.phrases : table.phrases,
+    phrases: heardPhrases(table),
     nouns: nounsOf(table.grammar),
     numbers: numberSpeech(table, rules),
     units: new Map(

@@ -39,6 +39,8 @@ export interface JobGrammar {
   readonly units: ReadonlyMap<string, string>;
   /** Between the right and the wrong character of a correction. */
   readonly not: string;
+  /** The optional word before every phrase in loud rooms. */
+  readonly attentionWord: string;
   readonly grammarPhrases: (allowed: Allowed) => readonly string[];
   readonly decoysFor: (allowed: Allowed) => readonly string[];
   readonly understand: (allowed: Allowed, text: string) => Understood | undefined;
@@ -64,6 +66,7 @@ interface Lookup {
   readonly numberAndUnitWords: ReadonlySet<string>;
   readonly no: string;
   readonly not: string;
+  readonly attentionWord: string;
   /** An answer that is offered, as it is said. */
   readonly answerSaid: (answer: string) => string;
 }
@@ -82,6 +85,7 @@ export function grammarOf(spoken: Language): JobGrammar {
     codes: at.codes,
     units: at.units,
     not: at.not,
+    attentionWord: at.attentionWord,
     grammarPhrases: (allowed) => grammarEntries(at, allowed),
     decoysFor: (allowed) => decoyEntries(at, allowed),
     understand: (allowed, text) => meaning(at, allowed, text),
@@ -118,6 +122,7 @@ function lookupFor(language: Language): Lookup {
     numberAndUnitWords: new Set([...numbers.known, ...[...units.keys()].flatMap((unit) => unit.split(' '))]),
     no: phrases.no[0] ?? '',
     not: normalised(table.not),
+    attentionWord: normalised(table['attention-word']),
     answerSaid: (answer) => normalised(answerWords(language, answer)),
   };
 }
@@ -317,12 +322,10 @@ function vocabularyOf(at: Lookup): readonly string[] {
     ...at.codes.words,
     ...at.heardUnits,
     at.not,
+    at.attentionWord,
   ];
   return [...new Set(entries.flatMap((entry) => entry.split(' ')))];
 }
-
-/** The optional word before every phrase in loud rooms. */
-export const ATTENTION_WORD = 'bench';
 
 /** The spoken help: everything that can be said now, one form each, and how it has to be marked. */
 export function whatCanISay(allowed: Allowed, words: Words = ENGLISH, marks?: SpeechMarks): string {
@@ -336,7 +339,8 @@ export function whatCanISay(allowed: Allowed, words: Words = ENGLISH, marks?: Sp
   if (allowed.number === 'bare') list.push(fill(words, 'answer.can-say-bare'));
   if (allowed.spelling) list.push(fill(words, 'answer.can-say-spelling'));
   const sentences = [fill(words, 'answer.can-say', { list })];
-  if (marks?.attentionWord) sentences.push(fill(words, 'answer.can-say-after', { word: ATTENTION_WORD }));
+  if (marks?.attentionWord)
+    sentences.push(fill(words, 'answer.can-say-after', { word: words.phrases['attention-word'] }));
   if (marks?.talkKey) sentences.push(fill(words, 'answer.can-say-holding'));
   return sentences.join(' ');
 }

@@ -1,6 +1,5 @@
 /** The ear on screen: is it listening, how loud is it, what was heard, how sure, and why it was refused. */
 import type { BenchView } from '../../../electron/core/job/model.ts';
-import { ATTENTION_WORD } from '../../ears/decision.ts';
 import { keyCap } from '../../keys.ts';
 import { Meter } from '../../parts/meter.tsx';
 import { useVoiceState } from '../../voice.tsx';
@@ -20,7 +19,7 @@ export function EarPanel({ view }: { view: BenchView }) {
             : voice.talk !== null && !voice.talk.held
               ? w.bench.holdToTalk(keyCap(voice.talk.key))
               : voice.attention
-                ? w.bench.sayFirst(ATTENTION_WORD)
+                ? w.bench.sayFirst(w.attentionWord)
                 : w.bench.listening
           : w.bench.notListening;
   const live = voice.ear === 'ready' && view.listening && voice.talk?.held !== false;
