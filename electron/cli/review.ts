@@ -4,9 +4,9 @@ import { ok, type Result } from '../core/base/result.ts';
 import { periodReport } from '../core/export/period-report.ts';
 import { compareGroups, type JobGroup } from '../core/review/groups.ts';
 import type { ReviewSummary } from '../core/review/model.ts';
-import { stepTimes } from '../core/review/step-times.ts';
 import { reviewLogs } from '../core/review/summary.ts';
 import type { Fault } from '../disk/disk-fault.ts';
+import { timesOfLog } from '../store/logs-review.ts';
 import type { RecordStore } from '../store/record-store.ts';
 import {
   type Arguments,
@@ -95,11 +95,8 @@ export const review: Verb = {
     const folder = read.ok ? (read.value.files[0] ?? '') : '';
     const found = groups.ok ? await logsOfFolder(folder, console) : groups;
     if (!read.ok || !groups.ok || !found.ok) {
-      for (const one of [read, groups, found])
-        if (!one.ok) {
-          tellFault(console, one.error);
-          break;
-        }
+      // What failed first is handed on by what comes after it.
+      if (!found.ok) tellFault(console, found.error);
       return 2;
     }
     const show = read.value.flag('names') ? 'names' : 'pseudonyms';
@@ -109,10 +106,9 @@ export const review: Verb = {
     const exit = untrusted || found.value.unread.length > 0 ? 1 : 0;
     if (groups.value !== undefined) {
       const { a, b } = groups.value;
-      const times = found.value.logs.map((log) => stepTimes(log.job, log.lines, log.verdict));
       const compared =
         (await fromServer(folder, (store) => store.compare(a, b, wanted), console)) ??
-        compareGroups(times, a, b, wanted);
+        compareGroups(found.value.logs.map(timesOfLog), a, b, wanted);
       if (read.value.flag('json')) console.out(JSON.stringify(compared, null, 2));
       else printComparison(compared.comparison, console);
       return exit;

@@ -65,14 +65,15 @@ async function newest<T>(
   return ok({ ...partition(folders, read), older: found.value.length - folders.length });
 }
 
-const timesOf = (log: JobLog): JobTimes => stepTimes(log.job, log.lines, log.verdict);
+/** The times of one job. */
+export const timesOfLog = (log: JobLog): JobTimes => stepTimes(log.job, log.lines, log.verdict);
 
 /** The review of the newest jobs; a notice tells where there are more. Error: the folder cannot be read. */
 export async function reviewOfLogs(
   logs: Logs,
   options: ReviewOptions,
 ): Promise<Result<ReviewSummary, Fault>> {
-  const read = await newest(logs, timesOf);
+  const read = await newest(logs, timesOfLog);
   if (!read.ok) return read;
   const { jobs, unread, older } = read.value;
   const rejected = unread.map(({ folder, fault }) => ({
@@ -94,7 +95,7 @@ export async function compareLogs(
   b: JobGroup,
   options: ReviewOptions,
 ): Promise<Result<GroupComparison, Fault>> {
-  const read = await newest(logs, timesOf);
+  const read = await newest(logs, timesOfLog);
   return read.ok ? ok(compareGroups(read.value.jobs, a, b, options)) : read;
 }
 
@@ -104,7 +105,7 @@ export async function eventLogOf(logs: Logs, options: ReviewOptions): Promise<Re
   if (!read.ok) return read;
   const { jobs } = read.value;
   // Pseudonyms come from all jobs, as in the review.
-  const alias = aliasOf(jobs.map(timesOf), options.show ?? 'pseudonyms');
+  const alias = aliasOf(jobs.map(timesOfLog), options.show ?? 'pseudonyms');
   const product = options.product ?? null;
   return ok(
     xesOf(

@@ -67,9 +67,12 @@ export interface NumberSpeech {
 
 const compiledTables = new WeakMap<LanguageTable, Language>();
 
-/** What is heard where this language is spoken: English where the language has no model of its own. */
+/** The ear hears a language that has a recogniser's model of its own, and English where another is spoken. */
+const isHeard = (table: LanguageTable): boolean => table.language.model !== undefined;
+
+/** What is heard where this language is spoken. */
 export function heardPhrases(table: LanguageTable): PhraseTable {
-  return table.language.model === undefined ? ENGLISH_TABLE.phrases : table.phrases;
+  return isHeard(table) ? table.phrases : ENGLISH_TABLE.phrases;
 }
 
 /** The language of a table. The same table gives the same language, compiled once. */
@@ -213,7 +216,7 @@ export const ENGLISH: Language = languageOf(ENGLISH_TABLE);
 
 /** The language that the ear hears: the one given where it has a recogniser's model of its own, else English. */
 export function heardLanguage(language: Language): Language {
-  return language.table.language.model === undefined ? ENGLISH : language;
+  return isHeard(language.table) ? language : ENGLISH;
 }
 
 export type { Facts };

@@ -85,7 +85,7 @@ class Beam {
       walk.settle(state, steps);
       const worth = paid + GUESS_WEIGHT * problem.outlook.guess(state, walk.tally);
       this.offer(walk.count, { from, node, state, paid, worth, mark: walk.mark });
-      for (let j = steps.length - 1; j >= 0; j -= 1) walk.undo(steps[j] as number);
+      walk.undoAll(steps);
     }
     this.release(from, 1);
   }

@@ -32,7 +32,7 @@ export function lookaheadOrder(problem: OrderingProblem, ground: Ground): readon
       walk.settle(then, steps);
       const worth =
         (costs[i] as number) + GUESS_WEIGHT * outlook.guess(then, walk.tally) - DONE_WEIGHT * steps.length;
-      for (let j = steps.length - 1; j >= 0; j -= 1) walk.undo(steps[j] as number);
+      walk.undoAll(steps);
       if (worth < least) [best, least] = [node, worth];
     }
     state = problem.next(state, best);

@@ -226,6 +226,11 @@ export class Walk {
     this.relink(v);
   }
 
+  /** Takes back the nodes that were done last, in the order in which they were done. */
+  undoAll(done: readonly number[]): void {
+    for (let i = done.length - 1; i >= 0; i -= 1) this.undo(done[i] as number);
+  }
+
   /** Does every ready node that is idle while this is set up, and those that become ready by it; adds them to `done`. */
   settle(state: number, done: number[]): void {
     const idle = this.ground.idleGroups(state);
