@@ -3,6 +3,7 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { type Home, ROOT } from './programs.ts';
 
 const START_TIMEOUT_MS = 120_000;
+const END_TIMEOUT_MS = 10_000;
 
 export interface Served {
   readonly process: ChildProcess;
@@ -46,15 +47,33 @@ export async function startBrowserMode(
     process: child,
     address,
     words,
-    end: () =>
-      new Promise((resolve) => {
-        if (child.exitCode !== null || child.pid === undefined) {
-          resolve();
-          return;
-        }
-        child.on('exit', () => resolve());
-        // npm, its shell and the program are one group.
-        process.kill(-child.pid, 'SIGTERM');
-      }),
+    end: () => endGroup(child),
   };
+}
+
+/**
+ * Ends a detached program and everything it started (npm, its shell, the program, the window's processes: one
+ * group), and waits until the last of them is gone: one that lives on still writes into the test's home.
+ */
+export async function endGroup(child: ChildProcess): Promise<void> {
+  if (child.pid === undefined) return;
+  const group = -child.pid;
+  const patience = Date.now() + END_TIMEOUT_MS;
+  let left = signalled(group, 'SIGTERM');
+  while (left && Date.now() < patience) {
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    left = signalled(group, 0);
+  }
+  // What nobody reaps counts as left for ever, so this is the last word.
+  if (left) signalled(group, 'SIGKILL');
+}
+
+/** Sends a signal to a group; false when none of it is left. */
+function signalled(group: number, signal: NodeJS.Signals | 0): boolean {
+  try {
+    return process.kill(group, signal);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'ESRCH') return false;
+    throw error;
+  }
 }

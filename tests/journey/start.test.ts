@@ -7,7 +7,7 @@ import { makeSequence, writeRecording } from '../sound/recording.ts';
 import { installedVoices } from '../sound/voices.ts';
 import { theJob } from './job-on-disk.ts';
 import { beginJob, ELECTRON, Home, onTheBench, openChromium, openElectron, ROOT } from './programs.ts';
-import { startBrowserMode } from './served.ts';
+import { endGroup, startBrowserMode } from './served.ts';
 
 const endings: (() => unknown)[] = [];
 afterEach(async () => {
@@ -38,9 +38,7 @@ describe('npm start', () => {
     child.stdout.on('data', (chunk) => {
       words += String(chunk);
     });
-    endings.push(
-      () => child.pid !== undefined && child.exitCode === null && process.kill(-child.pid, 'SIGTERM'),
-    );
+    endings.push(() => endGroup(child));
     await expect.poll(() => words, { timeout: 120_000 }).toContain('opening the window');
     // It stays open: no fall back to the browser within the time in which a failed start would show.
     await new Promise((resolve) => setTimeout(resolve, 6000));
