@@ -169,6 +169,53 @@ describe('event log', () => {
     ]);
   });
 
+  it('gives a reading to the step it was taken in, also when that is shown again, and to no other', () => {
+    const reading = (at_ms: number): JobRecord => ({
+      event: 'reading.confirmed',
+      at_ms,
+      step: 'a',
+      measure: 'v',
+      value: 5.5,
+      unit: 'V',
+      within: true,
+      source: 'key',
+    });
+    const counts = (records: readonly JobRecord[]) =>
+      xesEvents(logOf([opened('A'), ...records, finished(99)])).map((one) => [
+        one.step,
+        one.transition,
+        one.readings.length,
+      ]);
+    expect(counts([shown(0, 'a'), reading(1), shown(2, 'a'), confirmed(3, 'a')])).toEqual([
+      ['a', 'start', 0],
+      ['a', 'complete', 1],
+    ]);
+    expect(counts([shown(0, 'a'), reading(1), shown(2, 'b'), confirmed(3, 'b'), confirmed(4, 'a')])).toEqual([
+      ['a', 'start', 0],
+      ['a', 'suspend', 0],
+      ['b', 'start', 0],
+      ['b', 'complete', 0],
+      ['a', 'resume', 0],
+      ['a', 'complete', 0],
+    ]);
+  });
+
+  it('goes on when the job is opened again, but not before "resume" where it was paused', () => {
+    const left = (at_ms: number): JobRecord => ({ event: 'job.left', at_ms });
+    const back = (at_ms: number): JobRecord => ({ event: 'job.reopened', at_ms, away_ms: 100 });
+    const told = (records: readonly JobRecord[]) =>
+      xesEvents(logOf([opened('A'), shown(0, 'a'), ...records, confirmed(50, 'a'), finished(99)])).map(
+        (one) => `${one.transition} ${one.at_ms}`,
+      );
+    expect(told([left(10), back(20)])).toEqual(['start 0', 'suspend 10', 'resume 120', 'complete 150']);
+    expect(told([paused(5), left(10), back(20), resumed(30)])).toEqual([
+      'start 0',
+      'suspend 5',
+      'resume 130',
+      'complete 150',
+    ]);
+  });
+
   it('is written with the offset of the job, under the name that is to be shown', () => {
     const text = xesOf([logOf(WORK)], (name) => `T-${name}`);
     const parsed = new new JSDOM('').window.DOMParser().parseFromString(text, 'application/xml');
@@ -282,7 +329,43 @@ describe('pictures', () => {
     );
     const signs = [...svg.querySelectorAll('text[y="18"]')].map((text) => text.textContent);
     expect(signs).toEqual(['!', '▼']);
-    expect(svg.querySelectorAll('rect[y="64"]')).toHaveLength(5);
+    const legend = [...svg.querySelectorAll('rect[y="64"]')].map((key) => [
+      key.getAttribute('x'),
+      key.nextElementSibling?.getAttribute('x'),
+      key.nextElementSibling?.textContent,
+      key.getAttribute('fill'),
+    ]);
+    const kinds = ['work', 'being read to', 'waiting for an answer', 'paused', 'away'];
+    expect(legend.map((key) => key.slice(0, 3))).toEqual(
+      kinds.map((kind, index) => [String(144 * index), String(144 * index + 17), kind]),
+    );
+    const fillOf = new Map(
+      ['hands', 'reading', 'waiting', 'paused', 'away'].map((kind, i) => [kind, legend[i]![3]]),
+    );
+    for (const [index, span] of review.spans.entries())
+      if (span.kind !== 'unattributed') expect(bars[index]!.getAttribute('fill')).toBe(fillOf.get(span.kind));
+    expect(new Set(fillOf.values()).size).toBe(5);
+  });
+
+  it('a mark stands in its stretch by its share of it, and nothing of a mark outside of all', () => {
+    const span = (from_ms: number, to_ms: number, kind: string) => ({ from_ms, to_ms, kind, step: null });
+    const mark = (at_ms: number, kind: string) => ({ at_ms, kind, step: null, text: '' });
+    const drawn = {
+      ...review,
+      spans: [span(1000, 3000, 'hands'), span(3000, 5000, 'paused'), span(5000, 5000, 'away')],
+      marks: [
+        ...[mark(1500, 'undo'), mark(4000, 'problem'), mark(4500, 'note')],
+        ...[mark(900, 'caution'), mark(6000, 'caution'), mark(5000, 'caution')],
+      ],
+    };
+    const texts = [
+      ...documentOf(timelinePicture(drawn as never).toString()).querySelectorAll('text[y="18"]'),
+    ];
+    expect(texts.map((text) => [text.getAttribute('x'), text.textContent])).toEqual([
+      ['90.0', '↶'],
+      ['540.0', '▼'],
+      ['720.0', '!'],
+    ]);
   });
 
   it('bars stand by their share of the largest, the vital ones darker, long sentences cut', () => {
@@ -309,6 +392,12 @@ describe('pictures', () => {
     expect(texts[0]?.endsWith('…')).toBe(true);
     expect([texts[1], texts[3]]).toEqual(['60 %', '30 %']);
     expect(svg.querySelector('svg')?.getAttribute('viewBox')).toBe('0 0 720 44');
+    expect(svg.querySelector('figcaption')?.textContent).toBe(
+      `1 of 3 steps makes up 80 % of the time; the largest is "a ${'x'.repeat(60)}" with 60 %.`,
+    );
+    const none = documentOf(paretoPicture([]).toString());
+    expect(none.querySelectorAll('rect')).toHaveLength(0);
+    expect(none.querySelector('figcaption')?.textContent).toContain('0 of 0 steps');
   });
 
   it('points stand by their order and height, those that break a rule are squares', () => {
@@ -333,7 +422,25 @@ describe('pictures', () => {
       '366.0',
       (190 - (2000 / 2100) * 170 - 4).toFixed(1),
     ]);
-    expect(svg.querySelectorAll('line')).toHaveLength(3);
+    const lines = [...svg.querySelectorAll('line')].map((line) => [
+      line.getAttribute('y1'),
+      line.getAttribute('y2'),
+      line.getAttribute('stroke-dasharray'),
+      line.nextElementSibling?.textContent,
+    ]);
+    const height = (value: number): string => (190 - (value / 2100) * 170).toFixed(1);
+    expect(lines).toEqual([
+      [height(2000), height(2000), '6 3', 'upper limit 2.0 s'],
+      [height(1000), height(1000), '', 'centre 1.0 s'],
+      [height(0), height(0), '6 3', 'lower limit 0.0 s'],
+    ]);
+    expect(square.nextElementSibling?.textContent).toBe('1 2');
+    expect(svg.querySelector('polyline')?.getAttribute('points')).toBe(
+      `40.0,${height(1000)} 370.0,${height(2000)} 700.0,${height(0)}`,
+    );
+    expect(svg.querySelector('figcaption')?.textContent).toBe(
+      'Step a: 3 points, centre 1.0 s, limits 0.0 s to 2.0 s; 1 point breaks a Nelson rule (its number stands at the point).',
+    );
     expect(svg.querySelector('title')?.textContent).toBe('Step a');
   });
 
