@@ -20,6 +20,12 @@ export interface SpokenGrammar {
   understand(allowed: Allowed, text: string): Understood | undefined;
   /** Whether a longer thing that may be said now begins with `text`. */
   couldContinue(allowed: Allowed, text: string): boolean;
+  /** Whether `text` is, or begins, a phrase or an answer that may be said now. */
+  beginsLiteral(allowed: Allowed, text: string): boolean;
+  /** How `phrase` may be said. */
+  formsOf(phrase: PhraseId): readonly string[];
+  /** The words for 0 to 9. */
+  readonly digitWords: readonly string[];
   /** The command that `text` is, whether or not it may be said now. */
   knownPhrase(text: string): string | undefined;
   /** How many words at the beginning of `text` only open a reading or a spelling. */
@@ -217,15 +223,9 @@ function ownHangOverMs(
   text: string,
 ): number {
   if (!grammar.couldContinue(allowed, text)) return thresholds.hangOverMs;
-  if (allowed.spelling && !isLiteral(allowed, text)) return thresholds.spellingMs;
-  if (allowed.number !== 'none' && !isLiteral(allowed, text)) return thresholds.numberMs;
-  return thresholds.continueMs;
-}
-
-/** Whether `text` begins one of the literal phrases or answers that may be said now. */
-function isLiteral(allowed: Allowed, text: string): boolean {
-  const begins = (phrase: string): boolean => phrase === text || phrase.startsWith(`${text} `);
-  return allowed.phrases.some(begins) || allowed.answers.some(begins);
+  if (grammar.beginsLiteral(allowed, text)) return thresholds.continueMs;
+  if (allowed.spelling) return thresholds.spellingMs;
+  return allowed.number === 'none' ? thresholds.continueMs : thresholds.numberMs;
 }
 
 /** The rule for a closed utterance. */

@@ -1,5 +1,5 @@
 /** The grammar of the job engine in the language that is heard, as the listener takes it. */
-import { ENGLISH, type Language } from '../../electron/core/base/language.ts';
+import { ENGLISH, heardLanguage, type Language } from '../../electron/core/base/language.ts';
 import { grammarOf, type JobGrammar, UNKNOWN } from '../../electron/core/job/grammar.ts';
 import type { Allowed } from '../../electron/core/job/model.ts';
 import type { SpokenGrammar } from './decision.ts';
@@ -34,10 +34,14 @@ function entriesFor(grammar: JobGrammar, allowed: Allowed): readonly string[] {
 /** The grammar for the listener where this language is spoken. */
 export function listenerGrammar(spoken: Language): SpokenGrammar {
   const grammar = grammarOf(spoken);
+  const digits = heardLanguage(spoken).table.numbers.ones.slice(0, 10);
   return {
     grammarPhrases: (allowed) => entriesFor(grammar, allowed),
     understand: grammar.understand,
     couldContinue: grammar.couldContinue,
+    beginsLiteral: grammar.beginsLiteral,
+    formsOf: (phrase) => grammar.phrases[phrase],
+    digitWords: digits,
     knownPhrase: grammar.knownPhrase,
     openingWordCount: grammar.openingWordCount,
     attentionWord: grammar.attentionWord,

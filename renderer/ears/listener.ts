@@ -446,7 +446,7 @@ class ListenerLoop implements Listener {
     if (verdict.kind === 'heard' && this.#mouth.isOwnWord(verdict.text, point.startMs)) {
       return { kind: 'refused', reason: 'unknown-words', confidence: verdict.confidence };
     }
-    if (verdict.kind === 'heard' && verdict.text === 'yes' && point.startMs < this.#yesSinceMs) {
+    if (isPhrase(verdict, 'yes') && point.startMs < this.#yesSinceMs) {
       return { kind: 'refused', reason: 'not-possible-now', confidence: verdict.confidence };
     }
     return verdict;
@@ -464,7 +464,7 @@ class ListenerLoop implements Listener {
       const { text, understood, confidence } = verdict;
       this.#voiceDbfs = point.peakDbfs;
       this.#wordFromMs = point.startMs;
-      if (this.#isHeeded(text))
+      if (this.#isHeeded(verdict))
         this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
       return;
     }
@@ -478,7 +478,7 @@ class ListenerLoop implements Listener {
     const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
     const { text, understood, confidence } = verdict;
     this.#voiceDbfs = point.peakDbfs;
-    if (this.#isHeeded(text))
+    if (this.#isHeeded(verdict))
       this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
   }
 
@@ -489,8 +489,8 @@ class ListenerLoop implements Listener {
   }
 
   /** With listening off, only the way back is heard. */
-  #isHeeded(text: string): boolean {
-    return this.#listening || text === 'start listening';
+  #isHeeded(verdict: Verdict): boolean {
+    return this.#listening || isPhrase(verdict, 'start listening');
   }
 
   #heardOverMouth(found: {

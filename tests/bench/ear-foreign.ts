@@ -1,9 +1,9 @@
 /**
  * False accepts on speech that is not meant for the ear, faster than real time: `npm run bench -- ear-foreign
- * [--half tune|report] [--minutes N] [--situations "step,serial"] [--seed N]`.
+ * [--half tune|report] [--minutes N] [--situations "step,serial"] [--seed N] [--pauses 200,1500]`.
  *
  * Recorded lines of many people (`tests/sound/foreign-speech.ts`) follow each other as in a conversation, in a
- * seeded order and with pauses of 0.2 to 1.5 s, through the microphone's own listener and recogniser, `--minutes`
+ * seeded order and with pauses of 0.2 to 1.5 s (`--pauses 3500,6000`: each said alone), through the microphone's own listener and recogniser, `--minutes`
  * of speech (pauses not counted) in each situation. Rules are tuned on one half of the lines, figures come from
  * the other. Each phrase that was accepted is printed with what surrounded it; the interval is Garwood's.
  */
@@ -21,8 +21,10 @@ const FOREIGN_SITUATIONS = ['step', 'yes or no', 'serial', 'reading'];
 /** Every line is as loud as the technician's own voice. */
 const PEAK = 0.5;
 const SILENT_PEAK = 0.02;
-const PAUSE_MIN_MS = 200;
-const PAUSE_MAX_MS = 1_500;
+/** Shortest and longest pause between two lines of a conversation. */
+const PAUSES_MS = [200, 1_500] as const;
+/** Before the first line, and after the last. */
+const EDGE_MS = 1_500;
 /** One stretch of talk is about so long: the ear starts afresh with each. */
 const STRETCH_MS = 90_000;
 const MINUTE_MS = 60_000;
@@ -48,9 +50,10 @@ async function stretchOf(
   lines: Iterator<ForeignLine>,
   random: RandomSource,
   seed: number,
+  [pauseMinMs, pauseMaxMs]: Options['pausesMs'],
 ): Promise<Stretch | undefined> {
   const parts: { name: string; atMs: number; sound: Float32Array; gain: number }[] = [];
-  let atMs = PAUSE_MAX_MS;
+  let atMs = EDGE_MS;
   let speechMs = 0;
   while (atMs < STRETCH_MS) {
     const { value: line, done } = lines.next();
@@ -60,10 +63,10 @@ async function stretchOf(
     if (sound === undefined || peak < SILENT_PEAK) continue;
     parts.push({ name: line.name, atMs, sound, gain: PEAK / peak });
     speechMs += lengthMs(sound);
-    atMs += lengthMs(sound) + PAUSE_MIN_MS + (PAUSE_MAX_MS - PAUSE_MIN_MS) * random.next();
+    atMs += lengthMs(sound) + pauseMinMs + (pauseMaxMs - pauseMinMs) * random.next();
   }
   if (parts.length === 0) return undefined;
-  const samples = quiet(atMs + PAUSE_MAX_MS, seed);
+  const samples = quiet(atMs + EDGE_MS, seed);
   for (const part of parts) addAt(samples, part.sound, part.atMs, part.gain);
   return { samples, lines: parts.map(({ name, atMs }) => ({ name, atMs })), speechMs };
 }
@@ -95,7 +98,7 @@ async function listenAt(ear: NodeEar, situation: Situation, options: Options): P
     .values();
   let [speechMs, talkMs, computeMs, accepted] = [0, 0, 0, 0];
   for (let number = 0; speechMs < options.minutes * MINUTE_MS; number += 1) {
-    const stretch = await stretchOf(lines, random, options.seed + number);
+    const stretch = await stretchOf(lines, random, options.seed + number, options.pausesMs);
     if (stretch === undefined) break;
     const played = await replay(ear, situation.allowed, stretch.samples);
     accepted += tellAccepted(situation.name, stretch, played);
@@ -116,6 +119,8 @@ interface Options {
   readonly minutes: number;
   readonly situations: readonly string[];
   readonly seed: number;
+  /** Shortest and longest pause between two lines. */
+  readonly pausesMs: readonly [number, number];
 }
 
 function optionsFrom(args: readonly string[]): Options {
@@ -123,11 +128,14 @@ function optionsFrom(args: readonly string[]): Options {
     const at = args.indexOf(name);
     return at < 0 ? undefined : args[at + 1];
   };
+  const [pauseMinMs = PAUSES_MS[0], pauseMaxMs = PAUSES_MS[1]] =
+    value('--pauses')?.split(',').map(Number) ?? [];
   return {
     half: value('--half') === 'tune' ? 'tune' : 'report',
     minutes: Number(value('--minutes') ?? 120),
     situations: value('--situations')?.split(',') ?? FOREIGN_SITUATIONS,
     seed: Number(value('--seed') ?? 1),
+    pausesMs: [pauseMinMs, pauseMaxMs],
   };
 }
 

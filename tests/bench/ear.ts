@@ -1,10 +1,10 @@
 /**
  * The listening bench: `npm run bench -- ear`, or with options `npx tsx tests/bench/ear.ts [section…]
- * [--few N] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N]`.
+ * [--few N [--skip K]] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N]`.
  *
  * Sections: `phrases` (every phrase by every voice, still room), `noise` (20, 10, 5 dB), `echo` (the mouth's own sentences in the microphone; "stop" over
  * them), `grammar` (what a change costs). All go through the microphone's own listener and recogniser.
- * `--few N` takes every N-th item. `noise` gives each voice one kind of noise in turn; with `--kinds` every
+ * `--few N` takes every N-th item, `--skip K` (below N) beginning with the K-th. `noise` gives each voice one kind of noise in turn; with `--kinds` every
  * voice gets every kind named. Tables go to stdout; shares have Clopper–Pearson intervals, counts
  * Garwood's, at 95 %.
  */
@@ -34,6 +34,7 @@ import { countTrials, quiet, replay, SITUATIONS, type Trial } from './ear-trials
 interface Options {
   readonly sections: readonly string[];
   readonly few: number;
+  readonly skip: number;
   readonly part: Voice['part'];
   readonly seed: number;
   /** Empty: kinds in turn by voice. */
@@ -57,6 +58,7 @@ function optionsFrom(args: readonly string[]): Options {
   return {
     sections: named.length === 0 ? SECTIONS : named,
     few: Math.max(1, Number(value('--few') ?? 1)),
+    skip: Number(value('--skip') ?? 0),
     part: value('--part') === 'tune' ? 'tune' : 'report',
     seed: Number(value('--seed') ?? 1),
     kinds: NOISE_KINDS.filter((kind) => (value('--kinds') ?? '').split(',').includes(kind)),
@@ -71,7 +73,7 @@ export async function run(args: readonly string[] = []): Promise<void> {
   const ear = await openEar();
   if (!ear.ok) throw new Error(`${ear.error.code}: ${ear.error.detail}`);
   say(
-    `Listening bench: voices of part "${options.part}", every ${options.few}. item, seed ${options.seed}; model ready in ${Math.round(ear.value.loadMs)} ms`,
+    `Listening bench: voices of part "${options.part}", every ${options.few}. item after ${options.skip}, seed ${options.seed}; model ready in ${Math.round(ear.value.loadMs)} ms`,
   );
   try {
     if (options.sections.includes('phrases')) await phrases(ear.value, options);
@@ -112,7 +114,7 @@ async function speakAll(
   const trials: Spoken[] = [];
   let [stray, audioMs, computeMs, memoryBytes] = [0, 0, 0, 0];
   for (const situation of SITUATIONS) {
-    const says = situation.says.filter((_, index) => index % options.few === 0);
+    const says = situation.says.filter((_, index) => index % options.few === options.skip);
     const recording = await makeSequence(says, voice, GAP_MS, options.seed);
     const played = await replay(ear, situation.allowed, await disturb(recording.samples));
     const counted = countTrials(situation, recording, played.events);
@@ -298,18 +300,21 @@ export async function demoSentences(): Promise<readonly string[]> {
 }
 
 async function echo(ear: NodeEar, options: Options): Promise<void> {
-  const sentences = (await demoSentences()).filter((_, index) => index % options.few === 0);
+  const sentences = [...(await demoSentences()).entries()].filter(
+    ([index]) => index % options.few === options.skip,
+  );
   say(
     `\n## The mouth's own words: ${sentences.length} sentences of the demo units, echo −6 to −20 dB, 20 to 80 ms, with a room`,
   );
-  const random = randomFromSeed(options.seed);
   const allowed = SITUATIONS[0]?.allowed;
   if (allowed === undefined) throw new Error('there is no situation');
   const voices = installedVoices(options.part);
   let triggers = 0;
   let [stopped, overs] = [0, 0];
   const times: number[] = [];
-  for (const [index, sentence] of sentences.entries()) {
+  for (const [index, sentence] of sentences) {
+    // By its own seed: the same whichever sentences are taken.
+    const random = randomFromSeed(options.seed + index);
     const speech = await renderSpeech(sentence);
     const mouth = resample(speech.samples, speech.sampleRate, SAMPLE_RATE_HZ);
     const echoDb = 6 + 14 * random.next();

@@ -23,6 +23,10 @@ export const STAND_IN_GRAMMAR: SpokenGrammar = {
     if (literals(allowed).some((phrase) => phrase.startsWith(`${text} `))) return true;
     return allowed.number !== 'none' && DIGITS.includes(text);
   },
+  beginsLiteral: (allowed, text) =>
+    literals(allowed).some((phrase) => phrase === text || phrase.startsWith(`${text} `)),
+  formsOf: (phrase) => [phrase],
+  digitWords: DIGITS,
   openingWordCount: () => 0,
   attentionWord: 'bench',
   knownPhrase: (text) => (['next', 'back', 'finish', 'stop'].includes(text) ? text : undefined),

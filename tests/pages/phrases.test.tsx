@@ -78,6 +78,12 @@ describe('phrases by touch and by key', () => {
     ]);
   });
 
+  it('makes “no” a large key only beside “yes”', () => {
+    const asked = { number: 'none', spelling: false, answers: [] } as const;
+    expect(phraseOrder({ ...asked, phrases: ['no', 'yes', 'stop'] }).large).toEqual(['yes', 'no']);
+    expect(phraseOrder({ ...asked, phrases: ['no', 'stop'] })).toEqual({ large: [], others: ['no', 'stop'] });
+  });
+
   for (const phrase of [
     'next',
     'back',

@@ -45,6 +45,8 @@ export interface JobGrammar {
   readonly decoysFor: (allowed: Allowed) => readonly string[];
   readonly understand: (allowed: Allowed, text: string) => Understood | undefined;
   readonly couldContinue: (allowed: Allowed, text: string) => boolean;
+  /** Whether `text` is, or begins, a phrase or an answer that may be said now; openings of values are neither. */
+  readonly beginsLiteral: (allowed: Allowed, text: string) => boolean;
   readonly openingWordCount: (allowed: Allowed, text: string) => number;
   readonly knownPhrase: (text: string) => PhraseId | undefined;
   readonly vocabulary: () => readonly string[];
@@ -90,6 +92,7 @@ export function grammarOf(spoken: Language): JobGrammar {
     decoysFor: (allowed) => decoyEntries(at, allowed),
     understand: (allowed, text) => meaning(at, allowed, text),
     couldContinue: (allowed, text) => mayContinue(at, allowed, text),
+    beginsLiteral: (allowed, text) => isLiteralSoFar(at, allowed, text),
     openingWordCount: (allowed, text) => openingWords(at, allowed, text),
     knownPhrase: (text) => at.phraseOf.get(normalised(text)),
     vocabulary: () => vocabularyOf(at),
@@ -304,6 +307,16 @@ function mayContinue(at: Lookup, allowed: Allowed, text: string): boolean {
   if (allowed.spelling && continues(said, at.serialOpenings, at.codes.known)) return true;
   const correcting = said === at.no || said.startsWith(`${at.no} `);
   return allowed.proposed !== undefined && correcting && words.at(-2) !== at.not;
+}
+
+function isLiteralSoFar(at: Lookup, allowed: Allowed, text: string): boolean {
+  const said = normalised(text);
+  const literal = allowed.phrases
+    .filter((phrase) => phrase !== 'reading' && phrase !== 'serial')
+    .flatMap((phrase) => at.phrases[phrase]);
+  return [...literal, ...allowed.answers.map(at.answerSaid)].some(
+    (phrase) => phrase === said || phrase.startsWith(`${said} `),
+  );
 }
 
 /** Whether all that follows an opening is made of words that numbers or spellings are made of. */

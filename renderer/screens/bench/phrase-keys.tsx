@@ -9,6 +9,7 @@ import { useWords } from '../../words/words.ts';
 const MAIN: readonly PhraseId[] = ['understood', 'resume', 'next'];
 /** Order of the others, grouped by what they are about. */
 const ORDER: readonly PhraseId[] = [
+  'no',
   'next',
   'back',
   'repeat',
@@ -62,8 +63,8 @@ export function phraseOrder(
 }
 
 function largeOf(can: ReadonlySet<PhraseId>, atEnd: boolean): readonly PhraseId[] {
-  const answers = (['yes', 'no'] as const).filter((phrase) => can.has(phrase));
-  if (answers.length > 0) return answers;
+  // "No" without "yes" only turns a question away: never the largest key.
+  if (can.has('yes')) return (['yes', 'no'] as const).filter((phrase) => can.has(phrase));
   // While a note is spoken there is nothing else to do than to end it.
   if (can.size === 2 && can.has('stop') && can.has('undo')) return ['stop'];
   const main = MAIN.find((phrase) => can.has(phrase));
