@@ -116,6 +116,13 @@ const URGENT_PHRASES: ReadonlySet<string> = new Set<PhraseId>(['stop']);
 const isOneOf = (phrases: ReadonlySet<string>, understood: Understood): boolean =>
   understood.type === 'phrase' && phrases.has(understood.phrase);
 
+/** Whether this phrase was heard. */
+export function isPhrase(verdict: Verdict, phrase: PhraseId): boolean {
+  return (
+    verdict.kind === 'heard' && verdict.understood.type === 'phrase' && verdict.understood.phrase === phrase
+  );
+}
+
 /**
  * A command stands alone: shortly after speech that was no phrase, somebody is talking, and a phrase counts only
  * with silence on both sides of it and when surely heard.

@@ -15,6 +15,7 @@ import {
   earlyAfterMs,
   FILLER,
   hangOverMs,
+  isPhrase,
   isTalk,
   judge,
   longestMs,
@@ -36,7 +37,7 @@ import {
 } from './endpointer.ts';
 import { concatenate, createFraming } from './frames.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
-import { createMouthShadow, type MouthShadow } from './mouth-shadow.ts';
+import { createMouthShadow, type MouthShadow, type OverMouth } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
 import { type OpenUtterance, openUtterance, reopen } from './open-utterance.ts';
 import { createTalkGate } from './talk-gate.ts';
@@ -130,7 +131,7 @@ class ListenerLoop implements Listener {
   constructor(options: ListenerOptions) {
     this.#options = options;
     this.#attention = createAttentionWord(options.grammar.attentionWord);
-    this.#mouth = createMouthShadow(options.maker, options.thresholds);
+    this.#mouth = createMouthShadow(options);
   }
 
   nowMs(): number {
@@ -460,12 +461,7 @@ class ListenerLoop implements Listener {
       return;
     }
     if (verdict.kind === 'heard') {
-      const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
-      const { text, understood, confidence } = verdict;
-      this.#voiceDbfs = point.peakDbfs;
-      this.#wordFromMs = point.startMs;
-      if (this.#isHeeded(verdict))
-        this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
+      this.#tellHeard(verdict, point, early);
       return;
     }
     if (!this.#listening) return;
@@ -478,6 +474,7 @@ class ListenerLoop implements Listener {
     const decidedMs = point.silenceMs + (this.#options.computeNow() - this.#feedStarted);
     const { text, understood, confidence } = verdict;
     this.#voiceDbfs = point.peakDbfs;
+    this.#wordFromMs = point.startMs;
     if (this.#isHeeded(verdict))
       this.#out.push({ type: 'heard', text, understood, confidence, decidedMs, early });
   }
@@ -493,17 +490,12 @@ class ListenerLoop implements Listener {
     return this.#listening || isPhrase(verdict, 'start listening');
   }
 
-  #heardOverMouth(found: {
-    readonly phrase: string;
-    readonly confidence: number;
-    readonly endMs: number;
-  }): void {
-    const { phrase, confidence } = found;
+  #heardOverMouth({ word, phrase, confidence, endMs }: OverMouth): void {
     if (!this.#listening) return;
-    const decidedMs = this.nowMs() - found.endMs + (this.#options.computeNow() - this.#feedStarted);
+    const decidedMs = this.nowMs() - endMs + (this.#options.computeNow() - this.#feedStarted);
     this.#out.push({
       type: 'heard',
-      text: phrase,
+      text: word,
       understood: { type: 'phrase', phrase },
       confidence,
       decidedMs,

@@ -3,11 +3,12 @@
  * being spoken (`own-voice.ts`); only a few words are heard over it, and only when they are steady, sure
  * and louder than the mouth itself has been.
  */
-import type { Thresholds } from './decision.ts';
+import type { PhraseId } from '../../electron/core/job/model.ts';
+import type { SpokenGrammar, Thresholds } from './decision.ts';
 import type { Decoded, Decoder, DecoderMaker } from './decoder.ts';
 import { FRAME_MS } from './endpointer.ts';
 import { concatenate } from './frames.ts';
-import { containsPhrase, grammarOverMouth, phrasesOverMouth, spokenWords } from './own-voice.ts';
+import { containsPhrase, grammarOverMouth, spokenWords, wordsOverMouth } from './own-voice.ts';
 
 /** After the mouth's last sound its own words are refused for this long. */
 export const TAIL_MS = 450;
@@ -23,7 +24,8 @@ const SPEAKING_SLACK_MS = 6_000;
 const OWN_LEVEL_FRAMES_MIN = 60;
 
 export interface OverMouth {
-  readonly phrase: string;
+  readonly word: string;
+  readonly phrase: PhraseId;
   readonly confidence: number;
   /** Audio time of the end of the word. */
   readonly endMs: number;
@@ -42,27 +44,31 @@ export interface MouthShadow {
   release(): void;
 }
 
-export function createMouthShadow(maker: DecoderMaker, thresholds: Thresholds): MouthShadow {
-  return new Shadow(maker, thresholds);
+interface ShadowOptions {
+  readonly maker: DecoderMaker;
+  readonly grammar: SpokenGrammar;
+  readonly thresholds: Thresholds;
+}
+
+export function createMouthShadow(options: ShadowOptions): MouthShadow {
+  return new Shadow(options);
 }
 
 class Shadow implements MouthShadow {
-  readonly #maker: DecoderMaker;
-  readonly #thresholds: Thresholds;
+  readonly #options: ShadowOptions;
   #decoder: Decoder | undefined;
   #words: readonly string[] = [];
-  #phrases: readonly string[] = [];
+  #over: ReadonlyMap<string, PhraseId> = new Map();
   #on = false;
   #untilMs = 0;
   #tailEndMs = -1;
   #batch: Float32Array[] = [];
   #levels: number[] = [];
   #originMs = 0;
-  #steady = { phrase: '', sinceMs: 0 };
+  #steady = { word: '', sinceMs: 0 };
 
-  constructor(maker: DecoderMaker, thresholds: Thresholds) {
-    this.#maker = maker;
-    this.#thresholds = thresholds;
+  constructor(options: ShadowOptions) {
+    this.#options = options;
   }
 
   speaking(): boolean {
@@ -71,15 +77,17 @@ class Shadow implements MouthShadow {
 
   begin(sentence: string, nowMs: number): void {
     this.#decoder?.free();
-    this.#phrases = phrasesOverMouth(sentence);
-    this.#words = spokenWords(sentence);
-    this.#decoder = this.#phrases.length === 0 ? undefined : this.#maker.decoder(grammarOverMouth(sentence));
+    const { maker, grammar } = this.#options;
+    this.#words = spokenWords(sentence, grammar.digitWords);
+    this.#over = wordsOverMouth(this.#words, grammar.formsOf);
+    const entries = grammarOverMouth(this.#words, this.#over.keys());
+    this.#decoder = this.#over.size === 0 ? undefined : maker.decoder(entries);
     this.#on = true;
     this.#untilMs = nowMs + sentence.length * SPEAKING_MAX_MS_PER_CHARACTER + SPEAKING_SLACK_MS;
     this.#batch = [];
     this.#levels = [];
     this.#originMs = nowMs;
-    this.#steady = { phrase: '', sinceMs: nowMs };
+    this.#steady = { word: '', sinceMs: nowMs };
   }
 
   end(nowMs: number): void {
@@ -115,8 +123,8 @@ class Shadow implements MouthShadow {
     this.#batch = [];
     if (decoded.ended) return this.#found(decoded, nowMs);
     // Anywhere, not only at the end: the mouth goes on speaking after the word.
-    const said = decoded.text.split(' ').find((word) => this.#phrases.includes(word)) ?? '';
-    if (this.#steady.phrase !== said) this.#steady = { phrase: said, sinceMs: nowMs };
+    const said = decoded.text.split(' ').find((word) => this.#over.has(word)) ?? '';
+    if (this.#steady.word !== said) this.#steady = { word: said, sinceMs: nowMs };
     if (said === '' || nowMs - this.#steady.sinceMs < STEADY_MS) return undefined;
     return this.#found(decoder.finish(), nowMs);
   }
@@ -125,15 +133,17 @@ class Shadow implements MouthShadow {
   #found(decoded: Decoded, nowMs: number): OverMouth | undefined {
     const originMs = this.#originMs;
     this.#originMs = nowMs;
-    this.#steady = { phrase: '', sinceMs: nowMs };
+    this.#steady = { word: '', sinceMs: nowMs };
+    const { overMouthConf } = this.#options.thresholds;
     for (const word of decoded.words) {
-      if (!this.#phrases.includes(word.word)) continue;
+      const phrase = this.#over.get(word.word);
+      if (phrase === undefined) continue;
       const lengthMs = word.endMs - word.startMs;
-      const sure = word.conf >= this.#thresholds.overMouthConf;
+      const sure = word.conf >= overMouthConf;
       const plausible = lengthMs >= WORD_MIN_MS && lengthMs <= WORD_MAX_MS;
       const louder = this.#isLouder(originMs + word.startMs, originMs + word.endMs, nowMs);
       if (sure && plausible && louder)
-        return { phrase: word.word, confidence: word.conf, endMs: originMs + word.endMs };
+        return { word: word.word, phrase, confidence: word.conf, endMs: originMs + word.endMs };
     }
     return undefined;
   }
@@ -147,6 +157,6 @@ class Shadow implements MouthShadow {
     if (during.length === 0) return false;
     const loud = (levels: readonly number[]): number =>
       [...levels].sort((a, b) => a - b)[Math.floor(levels.length * 0.9)] ?? 0;
-    return loud(during) >= loud(before) + this.#thresholds.overMouthLouderDb;
+    return loud(during) >= loud(before) + this.#options.thresholds.overMouthLouderDb;
   }
 }

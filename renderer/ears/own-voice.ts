@@ -5,10 +5,11 @@
  * grammar: the echo then is recognised as that sentence, and a "stop" said over it stands out. A short
  * tail after the sentence its words are refused, because the room and the loudspeaker lag behind.
  */
-import { FILLER } from './decision.ts';
+import type { PhraseId } from '../../electron/core/job/model.ts';
+import { FILLER, type SpokenGrammar } from './decision.ts';
 
-/** Words that are heard while the mouth speaks. */
-export const OVER_MOUTH = ['stop', 'pause'] as const;
+/** Phrases that are heard while the mouth speaks. */
+const OVER_MOUTH = ['stop', 'pause'] as const satisfies readonly PhraseId[];
 
 /**
  * Offered beside the sentence, because steps are full of them. More near words ("stuff", "shop", "staff")
@@ -20,17 +21,15 @@ const NEAR_OVER_MOUTH = ['step', 'top'];
  * How often a word over the mouth is listed: the recogniser counts entries, and the sentence alone would
  * outweigh it. Over 14 sentences "stop" was heard 12 times at weight 1 and 14 times at 8.
  */
-const OVER_MOUTH_WEIGHT = 32;
-
-const DIGIT_WORDS = ['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine'] as const;
+const OVER_MOUTH_WEIGHT = 8;
 
 /** The words of a sentence as the recogniser knows them: lower case, digits one by one, no signs. */
-export function spokenWords(sentence: string): readonly string[] {
+export function spokenWords(sentence: string, digitWords: readonly string[]): readonly string[] {
   return sentence
     .toLowerCase()
     .replace(/(?<=[0-9])\.(?=[0-9])/g, ' point ')
-    .replace(/[0-9]/g, (digit) => ` ${DIGIT_WORDS[Number(digit)]} `)
-    .split(/[^a-z']+/)
+    .replace(/[0-9]/g, (digit) => ` ${digitWords[Number(digit)] ?? ''} `)
+    .split(/[^\p{L}\p{M}']+/u)
     .filter((word) => word !== '' && word !== "'");
 }
 
@@ -39,19 +38,21 @@ export function containsPhrase(words: readonly string[], phrase: string): boolea
   return ` ${words.join(' ')} `.includes(` ${phrase} `);
 }
 
-/** The words that may be heard over `sentence`: not those which the sentence itself says. */
-export function phrasesOverMouth(sentence: string): readonly string[] {
-  const words = spokenWords(sentence);
-  return OVER_MOUTH.filter((phrase) => !words.includes(phrase));
+/** The single words that may be heard over a sentence, and their meanings: not those which it says itself. */
+export function wordsOverMouth(
+  sentence: readonly string[],
+  formsOf: SpokenGrammar['formsOf'],
+): ReadonlyMap<string, PhraseId> {
+  const forms = OVER_MOUTH.flatMap((phrase) => formsOf(phrase).map((form) => [form, phrase] as const));
+  return new Map(forms.filter(([form]) => !form.includes(' ') && !sentence.includes(form)));
 }
 
-/** The recogniser's grammar while the mouth says `sentence`. */
-export function grammarOverMouth(sentence: string): readonly string[] {
-  const words = spokenWords(sentence);
+/** The recogniser's grammar while the mouth says a sentence of these words; `over` may be heard over it. */
+export function grammarOverMouth(words: readonly string[], over: Iterable<string>): readonly string[] {
   // Clauses, not one long phrase: the echo may be caught in the middle of the sentence.
   const pieces: string[] = [];
   for (let at = 0; at < words.length; at += 3) pieces.push(words.slice(at, at + 6).join(' '));
   const decoys = NEAR_OVER_MOUTH.filter((word) => !words.includes(word));
-  const over = phrasesOverMouth(sentence).flatMap((phrase) => Array<string>(OVER_MOUTH_WEIGHT).fill(phrase));
-  return [...over, ...new Set([...pieces, ...words, ...decoys, FILLER])];
+  const weighted = [...over].flatMap((word) => Array<string>(OVER_MOUTH_WEIGHT).fill(word));
+  return [...weighted, ...new Set([...pieces, ...words, ...decoys, FILLER])];
 }

@@ -15,7 +15,9 @@ import {
 } from '../../electron/core/job/grammar.ts';
 import type { Allowed, PhraseId } from '../../electron/core/job/model.ts';
 import { PROBLEM_KINDS } from '../../electron/core/job/prompts.ts';
+import { hangOverMs, isPhrase, judge, type Verdict } from '../../renderer/ears/decision.ts';
 import { listenerGrammar } from '../../renderer/ears/job-grammar.ts';
+import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
 import { Bench } from '../core/job/bench.ts';
 import { planOf, planStep } from '../properties/random-plan.ts';
 import { pseudoTable, pseudoText } from './pseudo-locale.ts';
@@ -114,6 +116,40 @@ describe('what is heard in a second language', () => {
     bench.hear(pseudo('something else'));
     expect(bench.records.some((one) => one.event === 'problem.reported')).toBe(true);
     expect(() => bench.hear('go on')).toThrow('not understood');
+  });
+
+  it('waits for more words by what begins, whatever the language', () => {
+    const spoken = listenerGrammar(PSEUDO);
+    const [opening = ''] = spoken.formsOf('reading');
+    const [again = ''] = spoken.formsOf('repeat').slice(1);
+    const some = { ...READING, phrases: ['repeat', 'reading'] as const };
+    expect(again.split(' ')).toHaveLength(2);
+    const wait = (text: string): number => hangOverMs(spoken, THRESHOLDS, some, text);
+    expect(wait(again.split(' ')[0] ?? '')).toBe(THRESHOLDS.continueMs);
+    expect(wait(opening)).toBe(THRESHOLDS.numberMs);
+  });
+
+  it('is a question answered and listening turned on by meaning, not by English words', () => {
+    const spoken = listenerGrammar(PSEUDO);
+    const said = (phrase: PhraseId): Verdict => {
+      const [text = ''] = spoken.formsOf(phrase);
+      const decoded = {
+        text,
+        words: text.split(' ').map((word) => ({ word, conf: 1, startMs: 0, endMs: 900 })),
+      };
+      const sound = {
+        speechStartMs: 0,
+        speechEndMs: 900,
+        peakDbfs: -10,
+        noiseDbfs: -60,
+        sinceTalkMs: Infinity,
+      };
+      return judge(spoken, THRESHOLDS, allow({ phrases: [phrase] }), { decoded, partial: text, ...sound });
+    };
+    for (const phrase of ['yes', 'start listening'] as const) {
+      expect(isPhrase(said(phrase), phrase)).toBe(true);
+      expect(isPhrase(said('no'), phrase)).toBe(false);
+    }
   });
 
   it('has an attention word of its own', () => {
