@@ -9,6 +9,7 @@
 import { readFile, realpath, stat } from 'node:fs/promises';
 import { join, sep } from 'node:path';
 import { EARS_PAGE_POLICY, EARS_WORKER_POLICY } from '../renderer/ears/policy.ts';
+import { readFileBelow } from './disk/regular-file.ts';
 
 export type HostName = 'bench' | 'ears';
 
@@ -154,24 +155,28 @@ function locatePicture(pathname: string, roots: Roots): Located | Refused {
  * special files are refused like missing ones, so that nothing is learnt about the disk.
  */
 export async function readLocated(located: Located): Promise<Buffer | Refused> {
-  for (const root of located.roots) {
-    const body = await readBelow(root, located.segments);
-    if (body !== undefined) return body;
+  // Pictures may come from a stranger and change while they are looked at.
+  const isForeign = located.role === 'picture';
+  for (const folder of located.roots) {
+    try {
+      const body = isForeign
+        ? await readFileBelow(folder, located.segments, FILE_BYTES_MAX)
+        : await readOwn(folder, located.segments);
+      if (body !== undefined) return body;
+    } catch {
+      // ENOENT, EACCES, ELOOP: the same answer for all, on purpose.
+    }
   }
   return { status: 404, why: 'no such file' };
 }
 
-async function readBelow(folder: string, segments: readonly string[]): Promise<Buffer | undefined> {
-  try {
-    const root = await realpath(folder);
-    const file = await realpath(join(root, ...segments));
-    if (!file.startsWith(root + sep)) return undefined;
-    const facts = await stat(file);
-    if (!facts.isFile() || facts.size > FILE_BYTES_MAX) return undefined;
-    return await readFile(file);
-  } catch {
-    return undefined; // ENOENT, EACCES, ELOOP: the same answer for all, on purpose.
-  }
+/** A file of the program itself, also out of its archive. */
+async function readOwn(folder: string, segments: readonly string[]): Promise<Buffer | undefined> {
+  const root = await realpath(folder);
+  const file = await realpath(join(root, ...segments));
+  if (!file.startsWith(root + sep)) return undefined;
+  const facts = await stat(file);
+  return facts.isFile() && facts.size <= FILE_BYTES_MAX ? await readFile(file) : undefined;
 }
 
 const COMMON_HEADERS: Readonly<Record<string, string>> = {

@@ -4,7 +4,10 @@
  * into a `Result` at their border.
  */
 
-/** POSIX error names that the host tells apart; anything else counts as `EIO`. */
+/**
+ * Error names of the system that the host tells apart; anything else counts as `EIO`. EFBIG and EFTYPE are our own
+ * answers to a file that is too large to be read and to what is no ordinary file.
+ */
 export type DiskErrorCode =
   | 'ENOENT'
   | 'EEXIST'
@@ -16,6 +19,8 @@ export type DiskErrorCode =
   | 'EISDIR'
   | 'ENOTEMPTY'
   | 'EMFILE'
+  | 'EFBIG'
+  | 'EFTYPE'
   | 'EIO';
 
 export type DiskCall =
@@ -72,7 +77,7 @@ export interface DiskPort {
   openAppend(path: string): Promise<OpenFile>;
   /** Creates a file that must not exist yet (EEXIST) and opens it for appending. */
   createExclusive(path: string): Promise<OpenFile>;
-  /** The whole file; rejects with EIO where it is larger than `limitBytes`. */
+  /** The whole file; rejects with EFBIG where it is larger than `limitBytes`, EFTYPE where it is no ordinary file. */
   readFile(path: string, limitBytes: number): Promise<Uint8Array>;
   /** Replaces `to` in one step where it is a file. */
   rename(from: string, to: string): Promise<void>;

@@ -9,6 +9,7 @@ import {
   type FileStat,
   type OpenFile,
 } from './disk-port.ts';
+import { readRegularFile } from './regular-file.ts';
 
 const KNOWN: ReadonlySet<string> = new Set<DiskErrorCode>([
   'ENOENT',
@@ -57,17 +58,6 @@ function statFrom(stats: Stats): FileStat {
   return { size: stats.size, isFolder: stats.isDirectory(), modifiedMs: stats.mtimeMs };
 }
 
-async function readWhole(path: string, limitBytes: number): Promise<Uint8Array> {
-  const handle = await open(path, 'r');
-  try {
-    const { size } = await handle.stat();
-    if (size > limitBytes) throw new DiskError('EIO', 'read', path);
-    return await handle.readFile();
-  } finally {
-    await handle.close();
-  }
-}
-
 /** Folders cannot be opened for syncing on Windows; its file systems journal names themselves. */
 async function syncFolder(path: string): Promise<void> {
   if (process.platform === 'win32') return;
@@ -88,7 +78,7 @@ export function createNodeDisk(): DiskPort {
         fileFrom(await open(path, constants.O_WRONLY | constants.O_APPEND), path),
       ),
     createExclusive: (path) => call('create', path, async () => fileFrom(await open(path, 'ax'), path)),
-    readFile: (path, limitBytes) => call('read', path, () => readWhole(path, limitBytes)),
+    readFile: (path, limitBytes) => call('read', path, () => readRegularFile(path, limitBytes)),
     rename: (from, to) => call('rename', from, () => rename(from, to)),
     mkdir: (path) => call('mkdir', path, () => mkdir(path)),
     syncFolder: (path) => call('sync-folder', path, () => syncFolder(path)),

@@ -1,5 +1,4 @@
 /** One job folder, read and checked for the record store. */
-import { readFile } from 'node:fs/promises';
 import { textFromBytes } from '../core/log/canonical-json.ts';
 import { MAX_LOG_BYTES, readLog } from '../core/log/codec.ts';
 import type { JobFile, LogLine, Verdict } from '../core/log/model.ts';
@@ -7,6 +6,7 @@ import { logDiagnosticText } from '../core/log/words.ts';
 import { rejectionText } from '../core/review/words.ts';
 import { jobFileFromBytes, MAX_JOB_FILE_BYTES } from '../disk/job-file.ts';
 import { JOB_FILE_NAME, LOG_FILE_NAME } from '../disk/job-folder.ts';
+import { readRegularFile } from '../disk/regular-file.ts';
 import { quickRead, sha256Of } from './quick-read.ts';
 
 /** A log that is not taken, and why. */
@@ -69,10 +69,10 @@ async function bytesOf(
   limit: number,
 ): Promise<Uint8Array | 'none' | 'too-large' | 'unreadable'> {
   try {
-    const bytes = await readFile(path);
-    return bytes.length > limit ? 'too-large' : bytes;
+    return await readRegularFile(path, limit);
   } catch (thrown) {
     const code = (thrown as { code?: string }).code;
+    if (code === 'EFBIG') return 'too-large';
     return code === 'ENOENT' || code === 'ENOTDIR' ? 'none' : 'unreadable';
   }
 }

@@ -151,7 +151,7 @@ export class SimulatedDisk implements DiskPort {
     const node = this.#find(path);
     if (node === undefined) throw new DiskError('ENOENT', 'read', path);
     if (node.kind === 'folder') throw new DiskError('EISDIR', 'read', path);
-    if (node.live.length > limitBytes) throw new DiskError('EIO', 'read', path);
+    if (node.live.length > limitBytes) throw new DiskError('EFBIG', 'read', path);
     return node.live.slice();
   }
 

@@ -1,4 +1,5 @@
 /** The real disk: the calls do what the simulated disk promises of them. */
+import { execFileSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -50,9 +51,12 @@ describe('the node disk', () => {
 
   test('tells what is wrong with a code', async () => {
     writeFileSync(join(folder, 'large'), 'x'.repeat(100));
-    expect(await codeOf(() => disk.readFile(join(folder, 'large'), 99))).toBe('disk/eio');
+    expect(await codeOf(() => disk.readFile(join(folder, 'large'), 99))).toBe('disk/efbig');
     expect(await codeOf(() => disk.readFile(join(folder, 'large'), 100))).toBe('ok');
     expect(await codeOf(() => disk.readFile(folder, 100_000))).toBe('disk/eisdir');
+    execFileSync('mkfifo', [join(folder, 'pipe')]);
+    expect(await codeOf(() => disk.readFile(join(folder, 'pipe'), 100))).toBe('disk/eftype');
+    expect(await codeOf(() => disk.readFile('/dev/zero', 100))).toBe('disk/eftype');
     expect(await codeOf(() => disk.readdir(join(folder, 'large')))).toBe('disk/enotdir');
     expect(await codeOf(() => disk.rename(join(folder, 'none'), join(folder, 'x')))).toBe('disk/enoent');
     expect(await disk.stat(join(folder, 'none'))).toBeUndefined();

@@ -1,6 +1,8 @@
+import { execFileSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { Worker } from 'node:worker_threads';
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import {
@@ -137,6 +139,33 @@ describe('files of the pages', () => {
       expect([400, 404]).toContain(await get('bench', path));
     });
   }
+
+  it('refuses a picture that is a pipe or a device, at once', async () => {
+    const pictures = join(folder, 'units/pictures');
+    execFileSync('mkfifo', [join(pictures, 'pipe.png')]);
+    symlinkSync('/dev/zero', join(pictures, 'endless.png'));
+    expect(await get('bench', '/picture/wt-3/pictures/pipe.png')).toBe(404);
+    expect(await get('bench', '/picture/wt-3/pictures/endless.png')).toBe(404);
+  });
+
+  it('never serves what a link led to that was put in the way between looking and reading', async () => {
+    const units = join(folder, 'units');
+    const flip = `const { renameSync, symlinkSync, writeFileSync } = require('node:fs');
+      for (;;) {
+        writeFileSync('${units}/next', 'good');
+        renameSync('${units}/next', '${units}/flip.png');
+        symlinkSync('${folder}/secret.png', '${units}/link');
+        renameSync('${units}/link', '${units}/flip.png');
+        require('node:worker_threads').parentPort.postMessage('turn');
+      }`;
+    const flipping = new Worker(flip, { eval: true });
+    await new Promise((resolve) => flipping.once('message', resolve));
+    const seen = new Set<string | number>();
+    // Reading the path again after the check, as it once was, served the secret in one of thirty.
+    for (let count = 0; count < 500; count += 1) seen.add(await get('bench', '/picture/wt-3/flip.png'));
+    await flipping.terminate();
+    for (const answer of seen) expect([404, 'good']).toContain(answer);
+  });
 
   it('never leaves its roots, whatever the path', async () => {
     const piece = fc.oneof(
