@@ -3,9 +3,10 @@
  *
  * Whoever can open a port of this machine can try to talk to us, and any web page the user has open can
  * make the browser try. So: only the loopback address; a one-time token in the first address that is
- * exchanged for a session cookie (HttpOnly, SameSite=Strict); `Host` must be ours (a page that rebinds its
- * name to 127.0.0.1 fails here); `Origin` must be ours for the socket; every read is GET or HEAD and
- * changes nothing; one page at a time holds the bridge, because two ears would answer one step twice.
+ * exchanged for a session cookie (HttpOnly, SameSite=Strict) and a key; `Host` must be ours (a page that rebinds
+ * its name to 127.0.0.1 fails here); `Origin` must be ours for the socket; every read is GET or HEAD and
+ * changes nothing; browsers send cookies of 127.0.0.1 to every port of it, so a program of another user could
+ * learn ours: the bridge asks for the key besides, which only a page of our own origin can read; one page at a time holds the bridge, because two ears would answer one step twice.
  * The ears page has a port of its own, hence an origin of its own, and no bridge.
  */
 import { randomBytes, timingSafeEqual } from 'node:crypto';
@@ -28,6 +29,8 @@ import { type ArgumentChecks, createGate, type Host } from './ipc/bridge.ts';
 export const BRIDGE_PATH = '/bridge';
 export const OPEN_PATH = '/open/';
 export const COOKIE_NAME = 'stepcaller';
+/** Subprotocol of the bridge; the key is offered behind it. */
+export const BRIDGE_PROTOCOL = 'stepcaller';
 /** Limits; a bench has one page, one socket and a dozen files. */
 export const CONNECTIONS_MAX = 64;
 export const MESSAGE_BYTES_MAX = 64 * 1024;
@@ -97,12 +100,13 @@ export function cookieFrom(header: string | undefined): string | undefined {
 
 interface Session {
   readonly cookie: string;
+  readonly key: string;
   readonly tokens: string[];
 }
 
 /** Starts both ports. Rejects where the port is taken. */
 export async function serve(options: ServeOptions): Promise<Serving> {
-  const session: Session = { cookie: secret(), tokens: [] };
+  const session: Session = { cookie: secret(), key: secret(), tokens: [] };
   const timeoutMs = options.requestTimeoutMs ?? HEADERS_TIMEOUT_MS;
   const servers = { bench: newServer(timeoutMs), ears: newServer(timeoutMs) };
   await listen(servers.bench, options.port);
@@ -209,6 +213,14 @@ function hasSession(request: IncomingMessage, session: Session): boolean {
   return cookie !== undefined && same(cookie, session.cookie);
 }
 
+/** True where a socket offers our protocol and the key, and nothing else. */
+function hasKey(request: IncomingMessage, session: Session): boolean {
+  const [protocol, key, ...others] = (request.headers['sec-websocket-protocol'] ?? '')
+    .split(',')
+    .map((one) => one.trim());
+  return protocol === BRIDGE_PROTOCOL && key !== undefined && others.length === 0 && same(key, session.key);
+}
+
 /** Why a request is refused before any file is looked for; `undefined` where it may go on. */
 function refusalOf(
   name: HostName,
@@ -264,7 +276,10 @@ function withEarsOrigin(page: Buffer, origins: Origins): Buffer {
 const USED_ADDRESS =
   'This address was used already, or is not complete. Press Enter in the terminal for a new one.';
 
-/** Exchanges a token for the cookie. A used token is refused, unless the browser holds the session already. */
+/**
+ * Exchanges a token for the cookie and the key. A used token is refused, unless the browser holds the session
+ * already: then it has the key too and is not told it again.
+ */
 function open(path: string, request: IncomingMessage, response: ServerResponse, context: Context): void {
   const token = path.slice(OPEN_PATH.length);
   const index = context.session.tokens.findIndex((known) => same(known, token));
@@ -276,7 +291,7 @@ function open(path: string, request: IncomingMessage, response: ServerResponse, 
     const attributes = `Path=/; HttpOnly; SameSite=Strict; Max-Age=${COOKIE_AGE_S}`;
     response.writeHead(303, {
       ...PLAIN_HEADERS,
-      Location: '/',
+      Location: index >= 0 ? `/#${context.session.key}` : '/',
       'Set-Cookie': `${COOKIE_NAME}=${context.session.cookie}; ${attributes}`,
     });
     response.end();
@@ -301,7 +316,8 @@ function serveBridge(server: Server, context: Context): { close(): void } {
       request.url === BRIDGE_PATH &&
       isOurHost(request, context.origins.bench) &&
       request.headers.origin === context.origins.bench &&
-      hasSession(request, context.session);
+      hasSession(request, context.session) &&
+      hasKey(request, context.session);
     if (!ours) {
       socket.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\nContent-Length: 0\r\n\r\n');
       return;

@@ -48,7 +48,7 @@ export type SocketMaker = (address: string) => WebSocket;
 export function connectBrowserBridge(
   address: string,
   onState: (state: BridgeState) => void = () => undefined,
-  newSocket: SocketMaker = (url) => new WebSocket(url),
+  newSocket: SocketMaker,
 ): Bridge & { close(): void } {
   const listeners = new Set<(push: Push) => void>();
   const open = new Map<number, Question>();
@@ -154,10 +154,30 @@ declare global {
 
 let made: Bridge | undefined;
 
+const PROTOCOL = 'stepcaller';
+const KEY_PLACE = 'stepcaller-key';
+
+/**
+ * The key of the bridge: it comes once, behind the `#` of the first address, and is kept where only this origin can
+ * read it. Empty where there is none; then the program refuses the bridge.
+ */
+export function takeKey(page: Pick<Window, 'location' | 'history' | 'localStorage'>): string {
+  const given = page.location.hash.slice(1);
+  if (given !== '') {
+    page.localStorage.setItem(KEY_PLACE, given);
+    page.history.replaceState(null, '', page.location.pathname);
+  }
+  return page.localStorage.getItem(KEY_PLACE) ?? '';
+}
+
 /** The bridge of this page, whichever way the program runs. */
 export function bridge(onState?: (state: BridgeState) => void): Bridge {
   if (window.stepcaller !== undefined) return window.stepcaller;
-  made ??= connectBrowserBridge(`${location.origin.replace(/^http/, 'ws')}/bridge`, onState);
+  if (made === undefined) {
+    const protocols = [PROTOCOL, takeKey(window)].filter((one) => one !== '');
+    const address = `${location.origin.replace(/^http/, 'ws')}/bridge`;
+    made = connectBrowserBridge(address, onState, (url) => new WebSocket(url, protocols));
+  }
   return made;
 }
 

@@ -1,6 +1,6 @@
 /** The bridge of browser mode with a connection that is moved by hand. */
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { connectBrowserBridge } from '../../renderer/bridge-browser.ts';
+import { connectBrowserBridge, takeKey } from '../../renderer/bridge-browser.ts';
 
 class HandSocket {
   static readonly all: HandSocket[] = [];
@@ -133,5 +133,26 @@ describe('bridge of the browser', () => {
     const silent = bridge.ask('review.summary', { product: null });
     await vi.advanceTimersByTimeAsync(30_000);
     expect(await silent).toMatchObject({ ok: false, error: { code: 'bridge/lost' } });
+  });
+});
+
+describe('the key of the bridge', () => {
+  it('comes behind the first address, is kept for later pages and leaves the address', () => {
+    const kept = new Map<string, string>();
+    const addresses: string[] = [];
+    const pageAt = (hash: string) =>
+      ({
+        location: { hash, pathname: '/' },
+        history: { replaceState: (_state: unknown, _title: string, to: string) => addresses.push(to) },
+        localStorage: {
+          getItem: (name: string) => kept.get(name) ?? null,
+          setItem: (name: string, value: string) => kept.set(name, value),
+        },
+      }) as unknown as Window;
+    expect(takeKey(pageAt(''))).toBe('');
+    expect(takeKey(pageAt('#first'))).toBe('first');
+    expect(takeKey(pageAt(''))).toBe('first');
+    expect(takeKey(pageAt('#second'))).toBe('second');
+    expect(addresses).toEqual(['/', '/']);
   });
 });

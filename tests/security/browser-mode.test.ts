@@ -10,6 +10,7 @@ import { z } from 'zod';
 import type { ArgumentChecks, Host } from '../../electron/ipc/bridge.ts';
 import {
   BRIDGE_PATH,
+  BRIDGE_PROTOCOL,
   CLOSE_BAD_MESSAGE,
   CLOSE_TAKEN_OVER,
   CLOSE_TOO_FAST,
@@ -107,8 +108,11 @@ function ask(
 
 async function logIn(): Promise<{ Cookie: string }> {
   const reply = await ask(serving.newAddress());
+  key = String(reply.headers.location).split('#')[1] ?? '';
   return { Cookie: String(reply.headers['set-cookie']?.[0]).split(';')[0] ?? '' };
 }
+/** What the last log-in told the page besides the cookie. */
+let key = '';
 
 interface Talk {
   readonly socket: WebSocket;
@@ -116,8 +120,13 @@ interface Talk {
   readonly refused: Promise<number>;
 }
 
-function talk(headers: object, path = BRIDGE_PATH, origin: string = serving.origins.bench): Talk {
-  const socket = new WebSocket(`${serving.origins.bench.replace('http', 'ws')}${path}`, {
+function talk(
+  headers: object,
+  path = BRIDGE_PATH,
+  origin: string = serving.origins.bench,
+  protocols: readonly string[] = [BRIDGE_PROTOCOL, key],
+): Talk {
+  const socket = new WebSocket(`${serving.origins.bench.replace('http', 'ws')}${path}`, [...protocols], {
     headers: { Origin: origin, ...headers },
   });
   const refused = new Promise<number>((resolve) => {
@@ -133,7 +142,7 @@ describe('the one-time address', () => {
   it('is exchanged for a cookie that scripts cannot read and other sites cannot send', async () => {
     const reply = await ask(serving.newAddress());
     expect(reply.status).toBe(303);
-    expect(reply.headers.location).toBe('/');
+    expect(reply.headers.location).toMatch(/^\/#[\w-]{43}$/);
     const cookie = String(reply.headers['set-cookie']);
     for (const attribute of ['HttpOnly', 'SameSite=Strict', 'Path=/']) expect(cookie).toContain(attribute);
     expect(cookie).not.toContain('Domain');
@@ -151,6 +160,11 @@ describe('the one-time address', () => {
     const address = serving.newAddress();
     const cookie = await logIn();
     expect((await ask(address, { headers: cookie })).status).toBe(303);
+    // With the cookie alone, which every program on this machine may come by, no key is given out.
+    const again = await ask(address, { headers: cookie });
+    expect([again.status, again.headers.location]).toEqual([303, '/']);
+    const nothing = await ask(`${serving.origins.bench}/open/x`, { headers: cookie });
+    expect(nothing.headers.location).toBe('/');
   });
 
   it('is not used up by looking at its head, nor guessed by a part of it', async () => {
@@ -215,6 +229,9 @@ describe('reading', () => {
       `localhost:${port}`,
       '127.0.0.1',
       '127.0.0.1:1',
+      `127.0.0.1.:${port}`,
+      `127.1:${port}`,
+      `[::1]:${port}`,
       'x y',
     ]) {
       const reply = await ask(serving.origins.bench, { headers: { ...cookie, Host: name } });
@@ -315,6 +332,28 @@ describe('the bridge', () => {
     });
     expect(failed).toBe('refused');
     expect(asked).toEqual([]);
+  });
+
+  it('is refused with the cookie alone, which a browser sends to every port of this machine', async () => {
+    const cookie = await logIn();
+    const wrong: readonly (readonly string[])[] = [
+      [],
+      [BRIDGE_PROTOCOL],
+      [key],
+      [key, BRIDGE_PROTOCOL],
+      [BRIDGE_PROTOCOL, `${key}x`],
+      [BRIDGE_PROTOCOL, key.slice(1)],
+      [BRIDGE_PROTOCOL, cookie.Cookie.split('=')[1] ?? ''],
+      [BRIDGE_PROTOCOL, 'x', key],
+    ];
+    for (const protocols of wrong)
+      expect(await talk(cookie, BRIDGE_PATH, serving.origins.bench, protocols).refused, `${protocols}`).toBe(
+        403,
+      );
+    const good = talk(cookie);
+    expect(await good.refused).toBe(101);
+    expect(good.socket.protocol).toBe(BRIDGE_PROTOCOL);
+    good.socket.terminate();
   });
 
   it('belongs to one page: a newer one takes it, the older one is told', async () => {
