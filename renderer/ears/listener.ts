@@ -338,7 +338,7 @@ class ListenerLoop implements Listener {
       if (utterance.closed === undefined && this.#closeSteady(utterance, point)) return;
     }
     const text = this.#withoutAttention(utterance.closed?.text ?? utterance.partial);
-    const afterMs = hangOverMs(grammar, thresholds, this.#allowed, text, this.#isAmidTalk(point));
+    const afterMs = hangOverMs(grammar, thresholds, this.#allowed, text, this.#isAmidTalk(point, text));
     if (point.silenceMs < afterMs) return;
     this.#closeNow(utterance, point);
   }
@@ -346,8 +346,8 @@ class ListenerLoop implements Listener {
   /** At a short silence: acts on a whole phrase. True where the utterance is over, or was acted on. */
   #closeEarly(utterance: OpenUtterance, point: Endpoint): boolean {
     const { thresholds, grammar } = this.#options;
-    const amidTalk = this.#isAmidTalk(point);
     const partial = this.#withoutAttention(utterance.partial);
+    const amidTalk = this.#isAmidTalk(point, utterance.closed?.text ?? partial);
     if (utterance.closed === undefined) {
       const seenAfterMs = earlyAfterMs(grammar, thresholds, this.#allowed, partial, amidTalk);
       const unseen =
@@ -383,7 +383,7 @@ class ListenerLoop implements Listener {
     const { thresholds, grammar } = this.#options;
     const text = this.#withoutAttention(utterance.partial);
     if (text === '' || point.nowMs - utterance.steadySinceMs < STEADY_MS) return false;
-    const amidTalk = this.#isAmidTalk(point);
+    const amidTalk = this.#isAmidTalk(point, text);
     const early = mayGoOn(grammar, this.#allowed, text)
       ? undefined
       : earlyAfterMs(grammar, thresholds, this.#allowed, text, amidTalk);
@@ -440,7 +440,7 @@ class ListenerLoop implements Listener {
       speechEndMs: (span?.to ?? 0) * FRAME_MS,
       peakDbfs: point.peakDbfs,
       noiseDbfs: point.noiseDbfs,
-      sinceTalkMs: this.#sinceTalkMs(point),
+      sinceTalkMs: this.#sinceTalkMs(point, decoded.text),
     };
     const verdict = judge(this.#options.grammar, this.#options.thresholds, this.#allowed, measured);
     this.#options.observe?.(measured, verdict, point.silenceMs < this.#options.thresholds.hangOverMs);
@@ -569,20 +569,21 @@ class ListenerLoop implements Listener {
   }
 
   /** Silence between the last talk and the speech that began at `point`; infinite where a command is marked as one. */
-  #sinceTalkMs(point: Endpoint): number {
+  #sinceTalkMs(point: Endpoint, text: string): number {
     if (this.#attention.isOn() || this.#talk.isOn() || this.#check !== undefined)
       return Number.POSITIVE_INFINITY;
-    return this.#others.sinceMs(point.startMs, point.peakDbfs);
+    return this.#others.sinceMs(point.startMs, point.peakDbfs, text);
   }
 
-  #isAmidTalk(point: Endpoint): boolean {
-    return isTalk(this.#options.thresholds, this.#sinceTalkMs(point));
+  #isAmidTalk(point: Endpoint, text: string): boolean {
+    return isTalk(this.#options.thresholds, this.#sinceTalkMs(point, text));
   }
 
-  /** Speech that became no phrase; not the mouth's own, nor sound in which the recogniser found no words at all. */
+  /** Speech that did not count; not the mouth's own, nor sound in which the recogniser found no words at all. */
   #wasTalk(text: string, point: Endpoint): void {
-    if (text !== '' && !this.#mouth.isTail(point.startMs))
-      this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs);
+    if (text === '' || this.#mouth.isTail(point.startMs)) return;
+    const isPhrase = this.#options.grammar.understand(this.#allowed, text) !== undefined;
+    this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs, isPhrase ? text : undefined);
   }
 
   #withoutAttention(text: string): string {

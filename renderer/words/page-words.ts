@@ -95,14 +95,8 @@ interface Places {
     readonly restsOn: [n: number];
     readonly tooFastBy: [count: number, limit: string, by: string];
     readonly comparison: [b: string, a: string];
-    readonly comparisonText: [
-      a: string,
-      jobsA: number,
-      b: string,
-      jobsB: number,
-      ratio: string,
-      verdict: string,
-    ];
+    readonly comparisonJobs: [a: string, jobsA: number, b: string, jobsB: number];
+    readonly comparisonText: [ratio: string, verdict: string];
     readonly usualOf: [name: string];
     readonly onlyIn: [name: string, steps: string];
     readonly workRests: [n: number, left: number, needed: string | null];
@@ -226,7 +220,8 @@ const PLACES: { readonly [S in keyof Places]: { readonly [K in keyof Places[S]]:
     restsOn: ['n'],
     tooFastBy: ['count', 'limit', 'by'],
     comparison: ['b', 'a'],
-    comparisonText: ['a', 'jobsA', 'b', 'jobsB', 'ratio', 'verdict'],
+    comparisonJobs: ['a', 'jobsA', 'b', 'jobsB'],
+    comparisonText: ['ratio', 'verdict'],
     usualOf: ['name'],
     onlyIn: ['name', 'steps'],
     workRests: ['n', 'left', 'needed'],

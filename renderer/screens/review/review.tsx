@@ -197,7 +197,7 @@ function InShort({ type }: { type: JobTypeReview }) {
         )}
         <li>
           {trend_says === 'too-few'
-            ? w.review.trendOf[trend_says]
+            ? w.review.shortNoTrend
             : w.review.shortTrend(
                 w.review.trendOf[trend_says],
                 shownFigure({ ...trend, unit: 'share' }, locale, w),
@@ -309,6 +309,7 @@ function Lapses({ summary }: { summary: ReviewSummary }) {
         <details>
           <summary>{w.review.asTable}</summary>
           <Table
+            words={[0, 1, 2, 3]}
             head={[w.start.when, w.start.person, w.after.step, w.review.what]}
             rows={summary.lapses.map((one) => [
               one.started.slice(0, 16).replace('T', ' '),
@@ -335,6 +336,7 @@ function Rejected({ summary }: { summary: ReviewSummary }) {
         <p>{w.review.rejectedText}</p>
         <Table
           caption={w.review.rejected}
+          words={[0, 2]}
           head={[w.review.job, w.review.logLine, w.review.what]}
           rows={summary.rejected.map((one) => [one.job, String(one.line ?? '–'), one.message])}
         />

@@ -1,11 +1,21 @@
-/** Figures in rows: the first cell of a row names it, the others are set as numbers. */
+/** Figures in rows: the first cell of a row names it, the others are numbers but for columns of words. */
 
 export interface TableData {
   readonly head: readonly string[];
   readonly rows: readonly (readonly string[])[];
 }
 
-export function Table({ head, rows, caption }: TableData & { readonly caption?: string }) {
+export function Table({
+  head,
+  rows,
+  caption,
+  words = [0],
+}: TableData & {
+  readonly caption?: string;
+  /** Columns of words, by index: they wrap and start at the left. */
+  readonly words?: readonly number[];
+}) {
+  const kind = (column: number): string => (words.includes(column) ? '' : 'number');
   return (
     // A wide table is scrolled by keyboard too. A group, because many of them would be too many landmarks.
     // biome-ignore lint/a11y/useSemanticElements: a fieldset is for controls.
@@ -20,7 +30,7 @@ export function Table({ head, rows, caption }: TableData & { readonly caption?: 
         <thead>
           <tr>
             {head.map((cell, i) => (
-              <th scope="col" key={cell} className={i > 0 ? 'number' : ''}>
+              <th scope="col" key={cell} className={kind(i)}>
                 {cell}
               </th>
             ))}
@@ -36,7 +46,7 @@ export function Table({ head, rows, caption }: TableData & { readonly caption?: 
                     {cell}
                   </th>
                 ) : (
-                  <td key={head[i]} className="number">
+                  <td key={head[i]} className={kind(i)}>
                     {cell}
                   </td>
                 ),

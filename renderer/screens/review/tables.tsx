@@ -117,14 +117,15 @@ export function ComparisonTable({ comparison }: { comparison: Comparison }) {
       </header>
       <div className="body">
         <p>
-          {w.review.comparisonText(
+          {w.review.comparisonJobs(
             comparison.a.text,
             comparison.jobs_a,
             comparison.b.text,
             comparison.jobs_b,
-            shownFigure(job.ratio, locale, w),
-            w.review.verdictOf[job.verdict],
-          )}
+          )}{' '}
+          {job.ratio.value === null
+            ? null
+            : w.review.comparisonText(shownFigure(job.ratio, locale, w), w.review.verdictOf[job.verdict])}
         </p>
         {comparison.notices.map((one) => (
           <p key={one.code}>
@@ -171,6 +172,7 @@ export function CautionTable({ type }: { type: JobTypeReview }) {
         <p>{w.review.cautionsText}</p>
         <Table
           caption={w.review.cautions}
+          words={[0, 1]}
           head={[
             w.review.caution,
             w.after.step,
