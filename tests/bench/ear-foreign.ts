@@ -1,14 +1,16 @@
 /**
  * False accepts on speech that is not meant for the ear, faster than real time: `npm run bench -- ear-foreign
- * [--half tune|report] [--minutes N] [--situations "step,serial"] [--seed N] [--pauses 200,1500]`.
+ * [--half tune|report] [--minutes N] [--situations "step:60,serial"] [--seed N] [--pauses 200,1500] [--log FILE
+ * [--for SECONDS]]`.
  *
  * Recorded lines of many people (`tests/sound/foreign-speech.ts`) follow each other as in a conversation, in a
  * seeded order and with pauses of 0.2 to 1.5 s (`--pauses 3500,6000`: each said alone), through the microphone's own listener and recogniser, `--minutes`
  * of speech (pauses not counted) in each situation. Rules are tuned on one half of the lines, figures come from
- * the other. Each phrase that was accepted is printed with what surrounded it; the interval is Garwood's.
+ * the other. With `--log` what was done is kept, so that a run may stop (`--for`) and go on. Each phrase that was accepted is printed with what surrounded it; the interval is Garwood's.
  */
+import { appendFileSync, existsSync, readFileSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
-import { type RandomSource, randomFromSeed } from '../../electron/core/base/random.ts';
+import { randomFromSeed } from '../../electron/core/base/random.ts';
 import { poissonInterval } from '../../electron/core/review/intervals.ts';
 import { type NodeEar, openEar } from '../../electron/ear-node/ear.ts';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
@@ -42,22 +44,36 @@ function halfOf(name: string): 'tune' | 'report' {
 interface Stretch {
   readonly samples: Float32Array;
   readonly lines: readonly { readonly name: string; readonly atMs: number }[];
+  /** Lines used up, those that are silent too. */
+  readonly taken: number;
   readonly speechMs: number;
+}
+
+/** What became of a stretch; one line of the log. */
+interface Done {
+  readonly situation: string;
+  readonly number: number;
+  readonly taken: number;
+  readonly speechMs: number;
+  readonly talkMs: number;
+  readonly computeMs: number;
+  /** What was accepted, each with the silence before it. */
+  readonly accepted: readonly string[];
 }
 
 /** The next lines behind one another; undefined where none is left. */
 async function stretchOf(
-  lines: Iterator<ForeignLine>,
-  random: RandomSource,
+  lines: readonly ForeignLine[],
   seed: number,
   [pauseMinMs, pauseMaxMs]: Options['pausesMs'],
 ): Promise<Stretch | undefined> {
+  const random = randomFromSeed(seed);
   const parts: { name: string; atMs: number; sound: Float32Array; gain: number }[] = [];
   let atMs = EDGE_MS;
-  let speechMs = 0;
-  while (atMs < STRETCH_MS) {
-    const { value: line, done } = lines.next();
-    if (done === true) break;
+  let [speechMs, taken] = [0, 0];
+  for (const line of lines) {
+    if (atMs >= STRETCH_MS) break;
+    taken += 1;
     const sound = await line.load();
     const peak = sound?.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0) ?? 0;
     if (sound === undefined || peak < SILENT_PEAK) continue;
@@ -68,59 +84,92 @@ async function stretchOf(
   if (parts.length === 0) return undefined;
   const samples = quiet(atMs + EDGE_MS, seed);
   for (const part of parts) addAt(samples, part.sound, part.atMs, part.gain);
-  return { samples, lines: parts.map(({ name, atMs }) => ({ name, atMs })), speechMs };
+  return { samples, lines: parts.map(({ name, atMs }) => ({ name, atMs })), taken, speechMs };
 }
 
-/** Prints what was accepted, each with the silence before it; gives how many. */
-function tellAccepted(name: string, { lines }: Stretch, { events, observed }: Replay): number {
+function acceptedIn({ lines }: Stretch, { events, observed }: Replay): readonly string[] {
   const accepted = events.filter((event) => event.understood !== null);
-  for (const event of accepted) {
+  return accepted.map((event) => {
     const line = lines.findLast(({ atMs }) => atMs <= event.atMs);
     const closed = observed.findLast((one) => one.atMs <= event.atMs && one.verdict.kind === 'heard');
     const sinceMs = closed?.utterance.sinceTalkMs ?? Number.NaN;
     const before = Number.isFinite(sinceMs)
       ? `${Math.round(sinceMs)} ms after other speech`
       : 'after silence';
-    say(
-      `  ${name}: "${event.text}" (${event.confidence?.toFixed(2)}${event.early ? ', early' : ''}) ${before}, ${Math.round(event.atMs - (line?.atMs ?? 0))} ms into ${line?.name ?? 'nothing'}`,
-    );
-  }
-  return accepted.length;
+    return `"${event.text}" (${event.confidence?.toFixed(2)}${event.early ? ', early' : ''}) ${before}, ${Math.round(event.atMs - (line?.atMs ?? 0))} ms into ${line?.name ?? 'nothing'}`;
+  });
 }
 
-async function listenAt(ear: NodeEar, situation: Situation, options: Options): Promise<void> {
-  const random = randomFromSeed(options.seed);
+/** Listens on from where the log ends; false where the time was up before. */
+async function listenAt(
+  ear: NodeEar,
+  situation: Situation,
+  minutes: number,
+  options: Options,
+  done: Done[],
+): Promise<boolean> {
+  // Other lines for each situation.
+  const seed = options.seed + 1_000 * SITUATIONS.indexOf(situation);
+  const random = randomFromSeed(seed);
   const lines = foreignLines()
     .filter((line) => halfOf(line.name) === options.half)
     .map((line) => ({ line, at: random.next() }))
     .sort((a, b) => a.at - b.at)
-    .map(({ line }) => line)
-    .values();
-  let [speechMs, talkMs, computeMs, accepted] = [0, 0, 0, 0];
-  for (let number = 0; speechMs < options.minutes * MINUTE_MS; number += 1) {
-    const stretch = await stretchOf(lines, random, options.seed + number, options.pausesMs);
+    .map(({ line }) => line);
+  const mine = done.filter((one) => one.situation === situation.name);
+  let speechMs = mine.reduce((sum, one) => sum + one.speechMs, 0);
+  let taken = mine.reduce((sum, one) => sum + one.taken, 0);
+  for (let number = mine.length; speechMs < minutes * MINUTE_MS; number += 1) {
+    if (performance.now() > options.untilMs) return false;
+    const stretch = await stretchOf(lines.slice(taken), seed + number, options.pausesMs);
     if (stretch === undefined) break;
     const played = await replay(ear, situation.allowed, stretch.samples);
-    accepted += tellAccepted(situation.name, stretch, played);
-    speechMs += stretch.speechMs;
-    talkMs += played.audioMs;
-    computeMs += played.computeMs;
+    const { audioMs: talkMs, computeMs } = played;
+    const accepted = acceptedIn(stretch, played);
+    for (const one of accepted) say(`  ${situation.name}: ${one}`);
+    const { taken: used, speechMs: spokenMs } = stretch;
+    const base = { situation: situation.name, number, taken: used, speechMs: spokenMs };
+    const record: Done = { ...base, talkMs, computeMs, accepted };
+    done.push(record);
+    if (options.log !== undefined) appendFileSync(options.log, `${JSON.stringify(record)}\n`);
+    speechMs += spokenMs;
+    taken += used;
   }
-  const hours = speechMs / (60 * MINUTE_MS);
+  return true;
+}
+
+function tellRate(name: string, done: readonly Done[]): void {
+  const sum = (pick: (one: Done) => number): number => done.reduce((total, one) => total + pick(one), 0);
+  const accepted = sum((one) => one.accepted.length);
+  const talkMs = sum((one) => one.talkMs);
+  const hours = sum((one) => one.speechMs) / (60 * MINUTE_MS);
   const { low, high } = poissonInterval(accepted);
   const rate = (count: number): string => (count / hours).toFixed(2);
   say(
-    `${situation.name}: ${accepted} false accepts in ${hours.toFixed(2)} hours of speech (${(talkMs / (60 * MINUTE_MS)).toFixed(2)} with its pauses) = ${rate(accepted)} an hour [${rate(low)}, ${rate(high)}]; ${(computeMs / talkMs).toFixed(3)} of real time`,
+    `${name}: ${accepted} false accepts in ${hours.toFixed(2)} hours of speech (${(talkMs / (60 * MINUTE_MS)).toFixed(2)} with its pauses) = ${rate(accepted)} an hour [${rate(low)}, ${rate(high)}]; ${(sum((one) => one.computeMs) / talkMs).toFixed(3)} of real time`,
   );
+}
+
+function tellSummary(done: readonly Done[]): void {
+  const names = [...new Set(done.map((one) => one.situation))];
+  for (const name of names) {
+    const mine = done.filter((one) => one.situation === name);
+    for (const one of mine.flatMap(({ accepted }) => accepted)) say(`  ${name}: ${one}`);
+    tellRate(name, mine);
+  }
+  tellRate('together', done);
 }
 
 interface Options {
   readonly half: 'tune' | 'report';
-  readonly minutes: number;
-  readonly situations: readonly string[];
+  /** Minutes of speech by situation. */
+  readonly situations: ReadonlyMap<string, number>;
   readonly seed: number;
   /** Shortest and longest pause between two lines. */
   readonly pausesMs: readonly [number, number];
+  /** File that keeps what was done. */
+  readonly log: string | undefined;
+  readonly untilMs: number;
 }
 
 function optionsFrom(args: readonly string[]): Options {
@@ -130,12 +179,15 @@ function optionsFrom(args: readonly string[]): Options {
   };
   const [pauseMinMs = PAUSES_MS[0], pauseMaxMs = PAUSES_MS[1]] =
     value('--pauses')?.split(',').map(Number) ?? [];
+  const minutes = Number(value('--minutes') ?? 120);
+  const situations = (value('--situations')?.split(',') ?? FOREIGN_SITUATIONS).map((one) => one.split(':'));
   return {
     half: value('--half') === 'tune' ? 'tune' : 'report',
-    minutes: Number(value('--minutes') ?? 120),
-    situations: value('--situations')?.split(',') ?? FOREIGN_SITUATIONS,
+    situations: new Map(situations.map(([name = '', own]) => [name, Number(own ?? minutes)])),
     seed: Number(value('--seed') ?? 1),
     pausesMs: [pauseMinMs, pauseMaxMs],
+    log: value('--log'),
+    untilMs: performance.now() + 1000 * Number(value('--for') ?? Number.POSITIVE_INFINITY),
   };
 }
 
@@ -146,15 +198,26 @@ export async function run(args: readonly string[] = process.argv.slice(2)): Prom
     say('skipped: no package with recorded speech is installed');
     return;
   }
+  const kept = options.log !== undefined && existsSync(options.log) ? readFileSync(options.log, 'utf8') : '';
+  const done = kept
+    .split('\n')
+    .filter((line) => line !== '')
+    .map((line) => JSON.parse(line) as Done);
   const ear = await openEar({ observe: true });
   if (!ear.ok) throw new Error(`${ear.error.code}: ${ear.error.detail}`);
-  say(`Foreign speech: half "${options.half}", seed ${options.seed}`);
+  say(`Foreign speech: half "${options.half}", seed ${options.seed}, ${done.length} stretches done before`);
+  let whole = true;
   try {
-    for (const situation of SITUATIONS)
-      if (options.situations.includes(situation.name)) await listenAt(ear.value, situation, options);
+    for (const situation of SITUATIONS) {
+      const minutes = options.situations.get(situation.name);
+      if (minutes !== undefined && whole)
+        whole = await listenAt(ear.value, situation, minutes, options, done);
+    }
   } finally {
     await ear.value.close();
   }
+  say(whole ? 'Done:' : 'Time is up; so far:');
+  tellSummary(done);
 }
 
 if (import.meta.url === pathToFileURL(process.argv[1] ?? '').href) await run();

@@ -250,6 +250,26 @@ describe('amid talk', () => {
     expect(found).toMatchObject([{ type: 'refused', reason: 'not-sure' }]);
   });
 
+  it('does not hold up a phrase that did not count and is said once more', () => {
+    for (const [again, talkBefore, heardEarly] of [
+      ['next', false, [true]],
+      ['finish', false, []],
+      ['next', true, [false]],
+    ] as const) {
+      const setup = setUp();
+      if (talkBefore) talk(setup);
+      else feed(setup.listener, quiet(T.talkMs));
+      // Drawn out so much that it cannot be the phrase.
+      talk(setup, 'next', voice(1_500), 1_000);
+      setup.maker.text = again;
+      const found = feed(setup.listener, voice(500), quiet(900));
+      expect(
+        found.filter((one) => one.type === 'heard').map((one) => one.early),
+        again,
+      ).toEqual(early ? [true] : again === 'next' ? [false] : []);
+    }
+  });
+
   it('is over after a while', () => {
     const setup = setUp();
     talk(setup);
