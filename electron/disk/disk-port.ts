@@ -69,6 +69,8 @@ export interface OpenFile {
   sync(): Promise<void>;
   truncate(bytes: number): Promise<void>;
   size(): Promise<number>;
+  /** Whether its path still names this file: not deleted, nor moved with its folder. */
+  isInPlace(): Promise<boolean>;
   close(): Promise<void>;
 }
 

@@ -2,7 +2,7 @@
  * Appends to one open log. A write counts once it is synced. After a write that failed, whatever it left is
  * cut off before the next one; where that is not possible nothing is written any more.
  */
-import { err, type Result } from '../core/base/result.ts';
+import { err, ok, type Result } from '../core/base/result.ts';
 import { writeAll } from './atomic-write.ts';
 import { attempt, type Fault } from './disk-fault.ts';
 import type { OpenFile } from './disk-port.ts';
@@ -30,7 +30,7 @@ export class LogWriter {
   /**
    * Appends and syncs. On error nothing counts and the log is as before, or will be before the next append.
    * Errors: those of the disk; `log/changed-outside` where another program has written to the file;
-   * `log/closed`.
+   * `disk/moved-away` where the file lies no longer where it was; `log/closed`.
    */
   async append(bytes: Uint8Array): Promise<Result<null, Fault>> {
     if (this.#closed) return err(fault('log/closed'));
@@ -40,16 +40,17 @@ export class LogWriter {
     const written = await attempt(async () => {
       await writeAll(this.#file, bytes, this.#path);
       await this.#file.datasync();
-      return null;
+      // A file that was deleted takes everything and keeps nothing.
+      return this.#file.isInPlace();
     });
-    if (!written.ok) {
+    if (!written.ok || !written.value) {
       // Try at once, so that a crash now leaves a clean log; the next append tries again where this fails.
       await this.#cutBack();
-      return written;
+      return written.ok ? err(fault('disk/moved-away', { path: this.#path })) : written;
     }
     this.#goodBytes += bytes.length;
     this.#dirty = false;
-    return written;
+    return ok(null);
   }
 
   async #checkSize(): Promise<Result<null, Fault>> {

@@ -50,8 +50,21 @@ function fileFrom(handle: FileHandle, path: string): OpenFile {
     sync: () => call('sync', path, () => handle.sync()),
     truncate: (bytes) => call('truncate', path, () => handle.truncate(bytes)),
     size: () => call('size', path, async () => (await handle.stat()).size),
+    isInPlace: () => call('stat', path, () => isInPlace(handle, path)),
     close: () => call('close', path, () => handle.close()),
   };
+}
+
+async function isInPlace(handle: FileHandle, path: string): Promise<boolean> {
+  const opened = await handle.stat({ bigint: true });
+  try {
+    const there = await stat(path, { bigint: true });
+    return there.dev === opened.dev && there.ino === opened.ino;
+  } catch (thrown) {
+    const code = codeFrom(thrown);
+    if (code === 'ENOENT' || code === 'ENOTDIR') return false;
+    throw thrown;
+  }
 }
 
 function statFrom(stats: Stats): FileStat {

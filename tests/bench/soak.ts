@@ -48,6 +48,7 @@ class ChunkDisk implements DiskPort {
         throw new DiskError('EIO', 'truncate', path);
       },
       size: async () => size,
+      isInPlace: async () => true,
       close: async () => undefined,
     };
   }

@@ -233,6 +233,10 @@ export class SimulatedDisk implements DiskPort {
         this.#enter('size', path);
         return node.live.length;
       },
+      isInPlace: async () => {
+        this.#enter('stat', path);
+        return this.#find(path) === node;
+      },
       close: async () => this.#enter('close', path),
     };
   }

@@ -5,7 +5,7 @@ import { verifyLog } from '../../electron/core/log/verify.ts';
 import { MAX_WAITING_INPUTS } from '../../electron/job-service.ts';
 import { UtteranceWatch } from '../../electron/utterance-watch.ts';
 import { SimulatedProcesses } from '../crash/ports.ts';
-import { Session } from '../crash/session.ts';
+import { Session, verified } from '../crash/session.ts';
 import { jobFileOf, SHORT_PLAN } from '../crash/short-plan.ts';
 import { SimulatedDisk } from '../crash/simulated-disk.ts';
 
@@ -33,10 +33,11 @@ describe('writing and telling', () => {
     await session.handle({ type: 'spoken', utterance: said(session)[0] ?? 0, outcome: 'completed' });
     await session.handle({ type: 'phrase', phrase: 'understood', source: 'voice', confidence: 0.95 });
     const calls = disk.calls.slice(before).map(({ call }) => call);
-    expect(calls).toEqual(['size', 'write', 'datasync', 'size', 'write', 'datasync']);
+    const each = ['size', 'write', 'datasync', 'stat'];
+    expect(calls).toEqual([...each, ...each]);
     const effects = trace.filter((entry) => entry.includes(' after '));
-    expect(effects).toContain('say after datasync');
-    expect(effects.filter((entry) => !entry.endsWith(' after datasync'))).toEqual([]);
+    expect(effects).toContain('say after stat');
+    expect(effects.filter((entry) => !entry.endsWith(' after stat'))).toEqual([]);
     expect(trace.findLast((entry) => !entry.includes(' after '))).toBe('render-ahead');
   });
 
@@ -88,6 +89,31 @@ describe('writing and telling', () => {
     await file.write(new Uint8Array([1]));
     const answer = await session.handle({ type: 'unheard', reason: 'not-sure' });
     expect(answer).toMatchObject({ error: { code: 'log/changed-outside' } });
+  });
+});
+
+describe('L11 a job folder that is moved away or deleted while its job is open', () => {
+  test('refuses what would be written past it, and goes on once the folder is back', async () => {
+    const session = await started();
+    const disk = session.disk as SimulatedDisk;
+    const told = session.confirmed.length;
+    await disk.rename('/jobs/job-1', '/jobs/elsewhere');
+    const moved = await session.handle({ type: 'unheard', reason: 'not-sure' });
+    expect(moved).toMatchObject({ error: { code: 'disk/moved-away', facts: { path: LOG } } });
+    // What was told is in the log at its new place, and nothing besides.
+    expect((await disk.readFile('/jobs/elsewhere/log.jsonl', 1e6)).length).toBe(told);
+    await disk.rename('/jobs/elsewhere', '/jobs/job-1');
+    expect((await session.handle({ type: 'unheard', reason: 'not-sure' })).ok).toBe(true);
+    expect(await verified(disk, session.folder)).toMatchObject({ findings: [] });
+  });
+
+  test('a deleted log takes nothing more', async () => {
+    const session = await started();
+    await session.disk.unlink(LOG);
+    for (let count = 0; count < 2; count += 1)
+      expect(await session.handle({ type: 'unheard', reason: 'not-sure' })).toMatchObject({
+        error: { code: 'disk/moved-away' },
+      });
   });
 });
 

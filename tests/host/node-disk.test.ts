@@ -41,6 +41,24 @@ describe('the node disk', () => {
     expect(readFileSync(path, 'utf8')).toBe('one\nthree\nfour\n');
   });
 
+  test('knows whether an open file still lies where it was', async () => {
+    const path = join(folder, 'job', 'log');
+    await disk.mkdir(join(folder, 'job'));
+    const file = await disk.createExclusive(path);
+    expect(await file.isInPlace()).toBe(true);
+    await disk.rename(join(folder, 'job'), join(folder, 'away'));
+    expect(await file.isInPlace()).toBe(false);
+    await disk.mkdir(join(folder, 'job'));
+    writeFileSync(path, 'another one of the same name');
+    expect(await file.isInPlace()).toBe(false);
+    await disk.unlink(path);
+    await disk.rename(join(folder, 'away', 'log'), path);
+    expect(await file.isInPlace()).toBe(true);
+    await disk.unlink(path);
+    expect(await file.isInPlace()).toBe(false);
+    await file.close();
+  });
+
   test('never makes a log that has gone, and never takes the place of a file', async () => {
     expect(await codeOf(() => disk.openAppend(join(folder, 'none')))).toBe('disk/enoent');
     expect(existsSync(join(folder, 'none'))).toBe(false);
