@@ -90,6 +90,52 @@ describe('L5 a log cut at any byte', () => {
   });
 });
 
+describe('L3 what a loss of power leaves of one write', () => {
+  const SECTOR = 512;
+  /** Every size the file can have, and for each every set of sectors whose new part was lost. */
+  function* remains(before: number, after: number): Generator<readonly [name: string, bytes: Uint8Array]> {
+    for (let size = before + 1; size <= after; size += 1) {
+      const first = Math.floor(before / SECTOR);
+      const sectors = Math.floor((size - 1) / SECTOR) - first + 1;
+      for (let lost = 0; lost < 2 ** sectors; lost += 1) {
+        const bytes = whole.slice(0, size);
+        for (let sector = 0; sector < sectors; sector += 1) {
+          const from = Math.max(before, (first + sector) * SECTOR);
+          if ((lost & (2 ** sector)) !== 0)
+            bytes.fill(0, from, Math.min(size, (first + sector + 1) * SECTOR));
+        }
+        yield [`size ${size}, lost ${lost.toString(2)}`, bytes];
+      }
+    }
+  }
+
+  test(
+    'is never damage, and counts as a whole or not at all',
+    () => {
+      const ends = readLog(whole).lines.filter((line) => line.batch_last === line.seq);
+      const text = new TextDecoder().decode(whole).split('\n');
+      const endOf = (seq: number): number =>
+        new TextEncoder().encode(`${text.slice(0, seq).join('\n')}\n`).length;
+      let before = 0;
+      for (const [index, { seq }] of ends.entries()) {
+        const after = endOf(seq);
+        // Every fourth write; all of them by hand.
+        if (ALL || index % 4 === 1)
+          for (const [name, bytes] of remains(before, after)) {
+            const log = readLog(bytes);
+            if (log.verdict === 'unknown')
+              throw new Error(`write ${index}, ${name}: ${log.diagnostics[0]?.code}`);
+            if (log.goodBytes !== before)
+              expect([name, sameBytes(bytes, whole.slice(0, after))]).toEqual([name, true]);
+          }
+        before = after;
+      }
+      expect(before).toBe(whole.length);
+    },
+    TIMEOUT_MS,
+  );
+});
+
 describe('L6 a changed bit', () => {
   test('anywhere in a log is found; nothing is written, nothing cut', async () => {
     for (let at = 0; at < short.length; at += 1) {

@@ -33,14 +33,15 @@ const SECTOR_BYTES = 512;
 
 /**
  * Zero bytes as a lost sector leaves them. Two in a row, which no single changed bit can make; or one alone
- * where only one byte of the write lay in that sector: its opening brace, or its last line feed. The format
- * itself has no zero byte.
+ * where only one byte of the write lay in that sector: its opening brace, or its last line feed; or where the file
+ * grew by that one byte. The format itself has no zero byte.
  */
 function hasLostSector(piece: Piece): boolean {
   const { bytes, offset, ended } = piece;
   const last = bytes.length - 1;
   if (bytes.some((byte, index) => byte === 0 && bytes[index + 1] === 0)) return true;
   if (bytes[0] === 0 && (offset + 1) % SECTOR_BYTES === 0) return true;
+  if (!ended && last === 0 && bytes[0] === 0) return true;
   return !ended && last >= 0 && bytes[last] === 0 && (offset + last) % SECTOR_BYTES === 0;
 }
 

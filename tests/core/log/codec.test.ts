@@ -192,6 +192,13 @@ describe('a torn tail and damage', () => {
     expect(readLog(zero(last, last + 100))).toMatchObject({ verdict: 'unfinished', goodBytes: last });
     expect(readLog(zero(last + 60, whole.length))).toMatchObject({ verdict: 'unfinished', goodBytes: last });
     expect(readLog(zero(20, 120)).verdict).toBe('unknown');
+    // The file had grown by one byte when the power went.
+    expect(readLog(`${first}\0`)).toMatchObject({
+      verdict: 'unfinished',
+      goodBytes: last,
+      tornTail: { bytes: 1 },
+    });
+    expect(readLog(`${first}\0x`).verdict).toBe('unknown');
   });
 
   const lines = whole.trimEnd().split('\n');
