@@ -87,7 +87,8 @@ describe('formula injection', () => {
       ),
     );
     for (const [index, row] of rows.slice(1).entries()) {
-      expect(row[0]).toBe(`'${evil[index]}`);
+      expect(row[0]?.replaceAll("'", '')).toBe(evil[index]);
+      expect(row[0]?.[0]).toBe("'");
       expect(/^[=+\-@\t\r]/.test(row[0]!)).toBe(false);
     }
   });

@@ -2,9 +2,10 @@
  * CSV by RFC 4180: comma, double quote, CRLF after every record, a header whose names carry the units.
  * Stage 6 of the flow.
  *
- * Texts that a spreadsheet would take for a formula get an apostrophe in front, also behind spaces and in
- * full-width form; numbers keep their minus sign. The apostrophe stays in the file, so for a true copy take
- * the JSON export.
+ * What a spreadsheet would take for a formula gets an apostrophe in front, also behind spaces and in full-width
+ * form, and inside a text where a reader that splits at semicolons or tabs, or does not know our quotes, would
+ * begin a new cell; numbers keep their minus sign. The apostrophe stays in the file, so for a true copy take the
+ * JSON export.
  */
 import { stringify } from 'csv-stringify/browser/esm/sync';
 import type { JobReview, JobTimes, ReviewSummary } from '../review/model.ts';
@@ -14,9 +15,12 @@ export type Cell = string | number | boolean | null;
 
 const FORMULA_START = /^[\s\u00a0\ufeff]*[=+\-@\uff1d\uff0b\uff0d\uff20]|^[\t\r\n]/;
 
-/** The text with an apostrophe in front where a spreadsheet would compute it. */
+const FORMULA_INSIDE = /([;\t\r\n][\s\u00a0\ufeff"]*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])/g;
+
+/** The text with an apostrophe in front of what a spreadsheet would compute. */
 export function neutraliseFormula(value: string): string {
-  return FORMULA_START.test(value) ? `'${value}` : value;
+  const inside = value.replace(FORMULA_INSIDE, "$1'");
+  return FORMULA_START.test(value) ? `'${inside}` : inside;
 }
 
 /**

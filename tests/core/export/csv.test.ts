@@ -9,9 +9,26 @@ const review = jobReview(sampleFile('=job'), linesOf(sampleRecords('Pat')), 'com
 
 describe('csv', () => {
   it('neutralises what a spreadsheet would compute', () => {
-    for (const text of ['=1+1', '+1', '-1', '@SUM(A1)', '\t=1', '\r=1', '\n=1', ' =1', '\uff1d1', '\ufeff=1'])
+    for (const text of ['=1+1', '+1', '-1', '@SUM(A1)', '\tx', ' =1', '\uff1d1', '\ufeff=1'])
       expect(neutraliseFormula(text)).toBe(`'${text}`);
     for (const text of ['1-2', 'a=b', '', "it's", 'M3 x 8']) expect(neutraliseFormula(text)).toBe(text);
+  });
+
+  it('neutralises what becomes a cell of its own where a file is split at semicolons, tabs or line ends', () => {
+    // Common practice, no source: a spreadsheet of a country with a decimal comma splits at semicolons, and then a
+    // quote in the middle of a line is no quote.
+    const cases = {
+      'a;=1': "a;'=1",
+      'a; @b;-2': "a; '@b;'-2",
+      'a\t=1': "a\t'=1",
+      'a\r\n+1\n\uff1d2': "a\r\n'+1\n'\uff1d2",
+      'a;"=1"': 'a;"\'=1"',
+      '\t=1': "'\t'=1",
+      'a;b=1; c-2, =3': 'a;b=1; c-2, =3',
+    };
+    for (const [text, safe] of Object.entries(cases)) expect(neutraliseFormula(text)).toBe(safe);
+    const cells = csvText(['a', 'b'], [['x,y;=1', 'z\n=2']]).split(/[;\t\r\n]/);
+    expect(cells.filter((cell) => /^[\s"]*[=+@-]/.test(cell))).toEqual([]);
   });
 
   it('keeps negative numbers as numbers and writes what is not finite as nothing', () => {
