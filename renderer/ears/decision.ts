@@ -73,6 +73,9 @@ export interface Thresholds {
   readonly talkBeforeCarefulMs: number;
   readonly talkAfterMs: number;
   readonly talkConf: number;
+  /** Where people talk: within this time nobody's sentence was the only one, in ms; least silence after a phrase then. */
+  readonly talkAroundMs: number;
+  readonly talkAroundAfterMs: number;
 }
 
 /** One utterance as measured: text, and the speech it came from. Times in ms from the first sample fed. */
@@ -84,6 +87,8 @@ export interface Utterance {
   readonly speechEndMs: number;
   readonly peakDbfs: number;
   readonly noiseDbfs: number;
+  /** Whether a key is held while it is said: it is meant for the ear, whatever sounds beside it. */
+  readonly held: boolean;
   /** Silence since the last speech that was no phrase; infinite where there was none, or where it does not matter. */
   readonly sinceTalkMs: number;
 }
@@ -116,12 +121,23 @@ const URGENT_PHRASES: ReadonlySet<string> = new Set<PhraseId>(['stop']);
 const isOneOf = (phrases: ReadonlySet<string>, understood: Understood): boolean =>
   understood.type === 'phrase' && phrases.has(understood.phrase);
 
+/** A result, of which words may be missing, without what is unknown before its first known word and after its last. */
+export function withoutOuterFiller({ text, words }: Decoded): Decoded {
+  const said = text.split(' ');
+  const known = said.flatMap((word, index) => (word === FILLER ? [] : [index]));
+  const [from, to] = [known[0] ?? 0, (known.at(-1) ?? -1) + 1];
+  return { text: said.slice(from, to).join(' '), words: words.slice(from, to) };
+}
+
 /** Whether this phrase was heard. */
 export function isPhrase(verdict: Verdict, phrase: PhraseId): boolean {
   return (
     verdict.kind === 'heard' && verdict.understood.type === 'phrase' && verdict.understood.phrase === phrase
   );
 }
+
+/** Whether somebody talks beside the ear: right now (see `isTalk`), or now and then, so that more may follow a word. */
+export type Talk = 'none' | 'around' | 'now';
 
 /**
  * A command stands alone: shortly after speech that was no phrase, somebody is talking, and a phrase counts only
@@ -152,32 +168,36 @@ export function confidenceOf(decoded: Decoded, skip = 0): number {
   return Math.min(...words.map((word) => word.conf));
 }
 
-/** The least confidence that `text` needs; `understood` where it may be said now. */
+/**
+ * The least confidence that `text` needs; `understood` where it may be said now. What some phrases need beyond the
+ * others is against foreign speech, of which there is none while a key is `held`.
+ */
 export function thresholdFor(
   thresholds: Thresholds,
   text: string,
   understood: Understood | undefined,
+  held: boolean,
 ): number {
   if (understood?.type === 'serial') return thresholds.spellingConf;
   if (understood?.type === 'reading' || understood?.type === 'number') return thresholds.numberConf;
-  return thresholds.phrases[text] ?? thresholds.conf;
+  return held ? thresholds.conf : (thresholds.phrases[text] ?? thresholds.conf);
 }
 
 /**
  * The silence after which `text` is acted on before the end of the utterance is certain, in ms; undefined
- * where it is not a whole phrase that may be said now, where something else may follow, and amid talk.
+ * where it is not a whole phrase that may be said now, where something else may follow, and where people talk.
  */
 export function earlyAfterMs(
   grammar: SpokenGrammar,
   thresholds: Thresholds,
   allowed: Allowed,
   text: string,
-  amidTalk = false,
+  talk: Talk = 'none',
 ): number | undefined {
   const understood = text === '' ? undefined : grammar.understand(allowed, text);
   if (understood === undefined) return undefined;
   const isUrgent = isOneOf(URGENT_PHRASES, understood);
-  if (!isUrgent && (amidTalk || mayGoOn(grammar, allowed, text))) return undefined;
+  if (!isUrgent && (talk !== 'none' || mayGoOn(grammar, allowed, text))) return undefined;
   return isOneOf(CAREFUL_PHRASES, understood) ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
 }
 
@@ -217,10 +237,10 @@ export function hangOverMs(
   thresholds: Thresholds,
   allowed: Allowed,
   text: string,
-  amidTalk = false,
+  talk: Talk = 'none',
 ): number {
-  const least = amidTalk ? thresholds.talkAfterMs : 0;
-  return Math.max(least, ownHangOverMs(grammar, thresholds, allowed, text));
+  const least = { none: 0, around: thresholds.talkAroundAfterMs, now: thresholds.talkAfterMs };
+  return Math.max(least[talk], ownHangOverMs(grammar, thresholds, allowed, text));
 }
 
 function ownHangOverMs(
@@ -255,10 +275,9 @@ export function judge(
   if (snrDb < thresholds.snrMinDb) {
     return refuse(utterance.noiseDbfs > NOISY_ROOM_DBFS ? 'too-noisy' : 'too-quiet');
   }
-  if (!hasPlausibleLength(thresholds, utterance) || !isExplained(thresholds, utterance)) {
-    return refuse('unknown-words');
-  }
-  if (confidence < thresholdFor(thresholds, text, understood)) return refuse('not-sure');
+  const explained = utterance.held || isExplained(thresholds, utterance);
+  if (!hasPlausibleLength(thresholds, utterance) || !explained) return refuse('unknown-words');
+  if (confidence < thresholdFor(thresholds, text, understood, utterance.held)) return refuse('not-sure');
   if (understood === undefined) return refuse('not-possible-now');
   if (!standsAlone(thresholds, understood, confidence, utterance.sinceTalkMs)) return refuse('not-sure');
   return { kind: 'heard', text, understood, confidence };

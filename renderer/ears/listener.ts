@@ -16,14 +16,15 @@ import {
   FILLER,
   hangOverMs,
   isPhrase,
-  isTalk,
   judge,
   longestMs,
   mayGoOn,
   type SpokenGrammar,
+  type Talk,
   type Thresholds,
   type Utterance,
   type Verdict,
+  withoutOuterFiller,
 } from './decision.ts';
 import type { Decoded, Decoder, DecoderMaker } from './decoder.ts';
 import {
@@ -41,7 +42,7 @@ import { createMouthShadow, type MouthShadow, type OverMouth } from './mouth-sha
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
 import { type OpenUtterance, openUtterance, reopen } from './open-utterance.ts';
 import { createTalkGate } from './talk-gate.ts';
-import { createTalkMemory } from './talk-memory.ts';
+import { createTalkMemory, type TalkMemory } from './talk-memory.ts';
 import { joinDecoded } from './vosk-json.ts';
 
 /** Audio before the detected beginning that belongs to the utterance (soft first consonants). */
@@ -115,7 +116,7 @@ class ListenerLoop implements Listener {
   #utterance: OpenUtterance | undefined;
   /** Speech, or noise, that is too long: let pass until it ends. */
   #lettingPass: 'talk' | 'noise' | undefined;
-  readonly #others = createTalkMemory();
+  readonly #others: TalkMemory;
   #mouth: MouthShadow;
   #check: MicrophoneCheck | undefined;
   /** There only while a note is recorded that was asked for. */
@@ -131,6 +132,7 @@ class ListenerLoop implements Listener {
   constructor(options: ListenerOptions) {
     this.#options = options;
     this.#attention = createAttentionWord(options.grammar.attentionWord);
+    this.#others = createTalkMemory(options.thresholds);
     this.#mouth = createMouthShadow(options);
   }
 
@@ -255,7 +257,7 @@ class ListenerLoop implements Listener {
     if (this.#lettingPass !== undefined) return true;
     const utterance = this.#utterance;
     if (utterance === undefined || utterance.frames.length <= PRE_ROLL_FRAMES) return false;
-    const text = this.#withoutAttention(utterance.partial);
+    const text = this.#meant(utterance.partial);
     const { grammar } = this.#options;
     if (text === '') return utterance.partial === '';
     return (
@@ -337,8 +339,8 @@ class ListenerLoop implements Listener {
       if (this.#closeEarly(utterance, point)) return;
       if (utterance.closed === undefined && this.#closeSteady(utterance, point)) return;
     }
-    const text = this.#withoutAttention(utterance.closed?.text ?? utterance.partial);
-    const afterMs = hangOverMs(grammar, thresholds, this.#allowed, text, this.#isAmidTalk(point, text));
+    const text = this.#meant(utterance.closed?.text ?? utterance.partial);
+    const afterMs = hangOverMs(grammar, thresholds, this.#allowed, text, this.#talkAt(point, text));
     if (point.silenceMs < afterMs) return;
     this.#closeNow(utterance, point);
   }
@@ -346,12 +348,12 @@ class ListenerLoop implements Listener {
   /** At a short silence: acts on a whole phrase. True where the utterance is over, or was acted on. */
   #closeEarly(utterance: OpenUtterance, point: Endpoint): boolean {
     const { thresholds, grammar } = this.#options;
-    const partial = this.#withoutAttention(utterance.partial);
-    const amidTalk = this.#isAmidTalk(point, utterance.closed?.text ?? partial);
+    const partial = this.#meant(utterance.partial);
+    const talk = this.#talkAt(point, utterance.closed?.text ?? partial);
     if (utterance.closed === undefined) {
-      const seenAfterMs = earlyAfterMs(grammar, thresholds, this.#allowed, partial, amidTalk);
+      const seenAfterMs = earlyAfterMs(grammar, thresholds, this.#allowed, partial, talk);
       const unseen =
-        !amidTalk &&
+        talk === 'none' &&
         point.lastSpeechMs - point.startMs <= CLOSE_UNSEEN_MAX_MS &&
         (partial !== '' || utterance.partial === '') &&
         couldBecomePhrase(grammar, this.#allowed, partial);
@@ -362,8 +364,8 @@ class ListenerLoop implements Listener {
       utterance.unseen = seenAfterMs === undefined;
     }
     if (utterance.judged) return false;
-    const text = this.#withoutAttention(utterance.closed.text);
-    const afterMs = earlyAfterMs(grammar, thresholds, this.#allowed, text, amidTalk);
+    const text = this.#meant(utterance.closed.text);
+    const afterMs = earlyAfterMs(grammar, thresholds, this.#allowed, text, talk);
     if (afterMs !== undefined && point.silenceMs < afterMs) return false;
     utterance.judged = true;
     if (afterMs === undefined) return false;
@@ -381,13 +383,13 @@ class ListenerLoop implements Listener {
   /** Beside noise: acts on a whole phrase that stands and is followed by nothing as loud as itself. */
   #closeSteady(utterance: OpenUtterance, point: Endpoint): boolean {
     const { thresholds, grammar } = this.#options;
-    const text = this.#withoutAttention(utterance.partial);
+    const text = this.#meant(utterance.partial);
     if (text === '' || point.nowMs - utterance.steadySinceMs < STEADY_MS) return false;
-    const amidTalk = this.#isAmidTalk(point, text);
+    const talk = this.#talkAt(point, text);
     const early = mayGoOn(grammar, this.#allowed, text)
       ? undefined
-      : earlyAfterMs(grammar, thresholds, this.#allowed, text, amidTalk);
-    const silenceMs = early ?? hangOverMs(grammar, thresholds, this.#allowed, text, amidTalk);
+      : earlyAfterMs(grammar, thresholds, this.#allowed, text, talk);
+    const silenceMs = early ?? hangOverMs(grammar, thresholds, this.#allowed, text, talk);
     if (point.faintMs < silenceMs + FAINT_MORE_MS) return false;
     if (grammar.understand(this.#allowed, text) === undefined) return false;
     utterance.closed = this.#finish(utterance);
@@ -430,16 +432,20 @@ class ListenerLoop implements Listener {
   }
 
   #verdict(utterance: OpenUtterance, point: Endpoint): Verdict {
-    const decoded = this.#attention.decodedWithout(utterance.closed ?? { text: '', words: [] }, this.nowMs());
+    const closed = utterance.closed ?? { text: '', words: [] };
+    const held = this.#talk.isOn();
+    const known = held ? withoutOuterFiller(closed) : closed;
+    const decoded = this.#attention.decodedWithout(known, this.nowMs());
     if (decoded === undefined) return { kind: 'refused', reason: 'unknown-words', confidence: null };
     const span = loudSpan(utterance.frames.map(levelDbfs), point.peakDbfs, point.noiseBeforeDbfs);
     const measured: Utterance = {
       decoded,
-      partial: this.#withoutAttention(utterance.partial),
+      partial: this.#meant(utterance.partial),
       speechStartMs: this.#attention.isOn() ? (decoded.words[0]?.startMs ?? 0) : (span?.from ?? 0) * FRAME_MS,
       speechEndMs: (span?.to ?? 0) * FRAME_MS,
       peakDbfs: point.peakDbfs,
       noiseDbfs: point.noiseDbfs,
+      held,
       sinceTalkMs: this.#sinceTalkMs(point, decoded.text),
     };
     const verdict = judge(this.#options.grammar, this.#options.thresholds, this.#allowed, measured);
@@ -505,10 +511,7 @@ class ListenerLoop implements Listener {
 
   /** Closes whatever is open, acting on it. */
   #close(): void {
-    const utterance = this.#utterance;
-    if (utterance === undefined) return;
-    const frames = this.#frames * FRAME_MS;
-    this.#closeNow(utterance, this.#pointNow(frames));
+    if (this.#utterance !== undefined) this.#closeNow(this.#utterance, this.#endpointer.now());
   }
 
   /** The mouth begins: what was said just before still counts if it is whole and was followed by silence. */
@@ -516,13 +519,8 @@ class ListenerLoop implements Listener {
     const utterance = this.#utterance;
     if (utterance === undefined) return;
     const { grammar, thresholds } = this.#options;
-    const text = this.#withoutAttention(utterance.partial);
+    const text = this.#meant(utterance.partial);
     if (earlyAfterMs(grammar, thresholds, this.#allowed, text) !== undefined) this.#close();
-  }
-
-  #pointNow(nowMs: number): Endpoint {
-    const point = this.#endpointer.now();
-    return { ...point, silenceMs: nowMs - point.lastSpeechMs };
   }
 
   /** Forgets the utterance without acting. */
@@ -568,15 +566,19 @@ class ListenerLoop implements Listener {
     return [...this.#attention.entries(phrases), ...phrases, ...this.#options.decoys, FILLER];
   }
 
-  /** Silence between the last talk and the speech that began at `point`; infinite where a command is marked as one. */
+  /** Whether a command is marked as one, so that it does not matter who talks beside it. */
+  #isMarked(): boolean {
+    return this.#attention.isOn() || this.#talk.isOn() || this.#check !== undefined;
+  }
+
+  /** Silence between the last talk and the speech that began at `point`; infinite where there was none that matters. */
   #sinceTalkMs(point: Endpoint, text: string): number {
-    if (this.#attention.isOn() || this.#talk.isOn() || this.#check !== undefined)
-      return Number.POSITIVE_INFINITY;
+    if (this.#isMarked()) return Number.POSITIVE_INFINITY;
     return this.#others.sinceMs(point.startMs, point.peakDbfs, text);
   }
 
-  #isAmidTalk(point: Endpoint, text: string): boolean {
-    return isTalk(this.#options.thresholds, this.#sinceTalkMs(point, text));
+  #talkAt({ startMs, peakDbfs }: Endpoint, text: string): Talk {
+    return this.#isMarked() ? 'none' : this.#others.at(startMs, peakDbfs, text);
   }
 
   /** Speech that did not count; not the mouth's own, nor sound in which the recogniser found no words at all. */
@@ -586,7 +588,9 @@ class ListenerLoop implements Listener {
     this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs, isPhrase ? text : undefined);
   }
 
-  #withoutAttention(text: string): string {
-    return this.#attention.without(text, this.nowMs());
+  /** Without the attention word and, while a key is held, without what sounds before and behind. */
+  #meant(text: string): string {
+    const known = this.#talk.isOn() ? withoutOuterFiller({ text, words: [] }).text : text;
+    return this.#attention.without(known, this.nowMs());
   }
 }

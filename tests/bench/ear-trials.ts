@@ -154,10 +154,27 @@ export interface Replay {
 const CHUNK = SAMPLE_RATE_HZ / 50;
 const CHUNKS_AHEAD = 50;
 
-/** Plays samples to the ear as a microphone would, as fast as it goes. */
-export async function replay(ear: NodeEar, allowed: Allowed, samples: Float32Array): Promise<Replay> {
+/** The key is pressed so long before what is said, and let go so long after it. */
+const PRESSED_BEFORE_MS = 300;
+const RELEASED_AFTER_MS = 100;
+
+/**
+ * Plays samples to the ear as a microphone would, as fast as it goes; with a key held around each of `heldParts`
+ * where these are given.
+ */
+export async function replay(
+  ear: NodeEar,
+  allowed: Allowed,
+  samples: Float32Array,
+  heldParts?: Recording['parts'],
+): Promise<Replay> {
   await ear.fresh();
   await ear.tell({ type: 'grammar', allowed });
+  const isHeld = (ms: number): boolean =>
+    heldParts?.some(
+      (part) => ms >= part.startMs - PRESSED_BEFORE_MS && ms < part.endMs + RELEASED_AFTER_MS,
+    ) ?? false;
+  let held: boolean | undefined;
   const events: EarEvent[] = [];
   const observed: (Observed & { atMs: number })[] = [];
   let computeMs = 0;
@@ -165,6 +182,11 @@ export async function replay(ear: NodeEar, allowed: Allowed, samples: Float32Arr
   for (let at = 0; at < samples.length; at += CHUNK * CHUNKS_AHEAD) {
     const replies = [];
     for (let index = 0; index < CHUNKS_AHEAD && at + index * CHUNK < samples.length; index += 1) {
+      const heldNow = isHeld(((at + index * CHUNK) * 1000) / SAMPLE_RATE_HZ);
+      if (heldParts !== undefined && heldNow !== held) {
+        held = heldNow;
+        replies.push(ear.tell({ type: 'hold-to-talk', on: true, held }));
+      }
       replies.push(ear.feed(samples.slice(at + index * CHUNK, at + (index + 1) * CHUNK)));
     }
     for (const reply of await Promise.all(replies)) {

@@ -1,11 +1,11 @@
 /**
  * The listening bench: `npm run bench -- ear`, or with options `npx tsx tests/bench/ear.ts [section…]
- * [--few N [--skip K]] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N]`.
+ * [--few N [--skip K]] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N] [--held]`.
  *
  * Sections: `phrases` (every phrase by every voice, still room), `noise` (20, 10, 5 dB), `echo` (the mouth's own sentences in the microphone; "stop" over
  * them), `grammar` (what a change costs). All go through the microphone's own listener and recogniser.
  * `--few N` takes every N-th item, `--skip K` (below N) beginning with the K-th. `noise` gives each voice one kind of noise in turn; with `--kinds` every
- * voice gets every kind named. Tables go to stdout; shares have Clopper–Pearson intervals, counts
+ * voice gets every kind named. `--held`: with a key held around each phrase. Tables go to stdout; shares have Clopper–Pearson intervals, counts
  * Garwood's, at 95 %.
  */
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -41,6 +41,7 @@ interface Options {
   readonly kinds: readonly NoiseKind[];
   readonly snrsDb: readonly number[];
   readonly voicesMax: number;
+  readonly held: boolean;
 }
 
 const SECTIONS = ['phrases', 'noise', 'echo', 'grammar'] as const;
@@ -64,6 +65,7 @@ function optionsFrom(args: readonly string[]): Options {
     kinds: NOISE_KINDS.filter((kind) => (value('--kinds') ?? '').split(',').includes(kind)),
     snrsDb: value('--snr')?.split(',').map(Number) ?? SNRS_DB,
     voicesMax: Number(value('--voices') ?? 99),
+    held: args.includes('--held'),
   };
 }
 
@@ -116,7 +118,8 @@ async function speakAll(
   for (const situation of SITUATIONS) {
     const says = situation.says.filter((_, index) => index % options.few === options.skip);
     const recording = await makeSequence(says, voice, GAP_MS, options.seed);
-    const played = await replay(ear, situation.allowed, await disturb(recording.samples));
+    const samples = await disturb(recording.samples);
+    const played = await replay(ear, situation.allowed, samples, options.held ? recording.parts : undefined);
     const counted = countTrials(situation, recording, played.events);
     trials.push(...counted.trials.map((trial) => ({ ...trial, voice: voice.id })));
     stray += counted.stray;

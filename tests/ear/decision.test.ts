@@ -9,6 +9,7 @@ import {
   mayGoOn,
   type Thresholds,
   type Utterance,
+  withoutOuterFiller,
 } from '../../renderer/ears/decision.ts';
 import { JOB_GRAMMAR } from '../../renderer/ears/job-grammar.ts';
 import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
@@ -37,6 +38,7 @@ function utterance(text: string, change: Partial<Utterance> & { readonly conf?: 
     speechEndMs: endMs,
     peakDbfs: -20,
     noiseDbfs: -60,
+    held: false,
     sinceTalkMs: Number.POSITIVE_INFINITY,
     ...rest,
   };
@@ -136,13 +138,40 @@ describe('amid talk', () => {
 
   it('"stop" counts as ever', () => {
     expect(reason(utterance('stop', { conf: T.conf, sinceTalkMs: 0 }))).toBe('heard stop');
-    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'stop', true)).toBe(T.earlySilenceMs);
+    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'stop', 'now')).toBe(T.earlySilenceMs);
   });
 
   it('nothing else is decided before a longer silence', () => {
-    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'next', true)).toBeUndefined();
-    expect(hangOverMs(GRAMMAR, T, ALLOWED, 'next', true)).toBe(T.talkAfterMs);
+    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'next', 'now')).toBeUndefined();
+    expect(hangOverMs(GRAMMAR, T, ALLOWED, 'next', 'now')).toBe(T.talkAfterMs);
     expect(T.talkAfterMs).toBeGreaterThan(T.hangOverMs);
+  });
+
+  it('nor, a little sooner, where people talk now and then', () => {
+    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'stop', 'around')).toBe(T.earlySilenceMs);
+    expect(earlyAfterMs(GRAMMAR, T, ALLOWED, 'next', 'around')).toBeUndefined();
+    expect(hangOverMs(GRAMMAR, T, ALLOWED, 'next', 'around')).toBe(T.talkAroundAfterMs);
+    expect(T.talkAroundAfterMs).toBeGreaterThan(T.hangOverMs);
+    expect(T.talkAroundAfterMs).toBeLessThan(T.talkAfterMs);
+  });
+});
+
+describe('while a key is held', () => {
+  it('noise beside the words does not matter, unknown sounds before and behind are let go', () => {
+    const noisy = { speechStartMs: 0, speechEndMs: 1_200 };
+    expect(reason(utterance('next', noisy))).toBe('unknown-words');
+    expect(reason(utterance('next', { ...noisy, held: true }))).toBe('heard next');
+    const { decoded } = utterance('[unk] next [unk]');
+    expect(withoutOuterFiller(decoded)).toEqual({ text: 'next', words: decoded.words.slice(1, 2) });
+    expect(withoutOuterFiller({ text: '[unk] what [unk] say', words: [] }).text).toBe('what [unk] say');
+    for (const text of ['', '[unk]', '[unk] [unk]'])
+      expect(withoutOuterFiller(utterance(text).decoded)).toEqual({ text: '', words: [] });
+  });
+
+  it('no phrase needs more than the others, and none less', () => {
+    expect(reason(utterance('finish', { conf: 0.7 }))).toBe('not-sure');
+    expect(reason(utterance('finish', { conf: 0.7, held: true }))).toBe('heard finish');
+    expect(reason(utterance('finish', { conf: T.conf - 0.01, held: true }))).toBe('not-sure');
   });
 });
 

@@ -262,11 +262,25 @@ describe('amid talk', () => {
       // Drawn out so much that it cannot be the phrase.
       talk(setup, 'next', voice(1_500), 1_000);
       setup.maker.text = again;
-      const found = feed(setup.listener, voice(500), quiet(900));
+      const found = feed(setup.listener, voice(500), quiet(900)).filter((one) => one.type === 'heard');
       expect(
-        found.filter((one) => one.type === 'heard').map((one) => one.early),
+        found.map((one) => one.early),
         again,
-      ).toEqual(early ? [true] : again === 'next' ? [false] : []);
+      ).toEqual(heardEarly);
+    }
+  });
+
+  it('now and then makes a phrase wait until nothing has followed it, for a minute', () => {
+    for (const [times, thenMs, early] of [
+      [1, T.talkMs, true],
+      [2, T.talkMs, false],
+      [2, T.talkAroundMs, true],
+    ] as const) {
+      const setup = setUp();
+      for (let time = 0; time < times; time += 1) talk(setup, '[unk]', voice(800), T.talkMs);
+      feed(setup.listener, quiet(thenMs));
+      const found = feed(setup.listener, voice(400), quiet(900));
+      expect(found, `${times} ${thenMs}`).toMatchObject([{ type: 'heard', text: 'next', early }]);
     }
   });
 
@@ -497,6 +511,15 @@ describe('hold to talk', () => {
     feed(listener, voice(400));
     tell(hold(false));
     expect(feed(listener, voice(300))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('lets go what sounds before and behind the phrase', () => {
+    const { listener, maker, tell } = setUp();
+    maker.text = '[unk] next [unk]';
+    feed(listener, voice(900), quiet(600));
+    tell(hold(true));
+    const found = feed(listener, voice(900), quiet(300));
+    expect(found).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
   });
 
   it('takes "stop" over the mouth only while the key is held', () => {

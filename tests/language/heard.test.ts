@@ -142,6 +142,7 @@ describe('what is heard in a second language', () => {
         speechEndMs: 900,
         peakDbfs: -10,
         noiseDbfs: -60,
+        held: false,
         sinceTalkMs: Infinity,
       };
       return judge(spoken, THRESHOLDS, allow({ phrases: [phrase] }), { decoded, partial: text, ...sound });
