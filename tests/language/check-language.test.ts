@@ -1,7 +1,7 @@
 /** The files of a language: complete ones, and each thing that can be wrong with one. */
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { checkLanguage } from '../../electron/core/base/check-language.ts';
+import { checkLanguage, MAX_LANGUAGE_FINDINGS } from '../../electron/core/base/check-language.ts';
 import { languageOf } from '../../electron/core/base/language.ts';
 import { ENGLISH_TABLE, type LanguageFile } from '../../electron/core/base/language-table.ts';
 import { fault, faultIn } from '../../electron/disk/fault-words.ts';
@@ -167,6 +167,67 @@ describe('a language', () => {
     const checked = checkLanguage('xx', { ...files(), language });
     expect(checked.ok).toBe(false);
     if (!checked.ok) expect(checked.error.code).toBe('language/not-a-language');
+  });
+
+  it('is told with all that is needed to mend it', () => {
+    const told = (spoil: (given: Record<LanguageFile, Record<string, unknown>>) => void) => {
+      const given = files();
+      spoil(given);
+      const checked = checkLanguage('xx', given);
+      return checked.ok ? checked.value.findings.map(({ severity, facts }) => ({ severity, ...facts })) : [];
+    };
+    expect(told((given) => Object.assign(given.plan, { disconnect: 'Trenne {ding} {item}' }))).toEqual([
+      { severity: 'warning', file: 'plan.json', key: 'disconnect', places: ['ding'], known: ['item'] },
+    ]);
+    expect(told((given) => Object.assign(given.plan, { disconnect: '{item' }))).toEqual([
+      {
+        severity: 'warning',
+        file: 'plan.json',
+        key: 'disconnect',
+        detail: expect.stringContaining('character 6'),
+      },
+    ]);
+    expect(told((given) => Object.assign(given.numbers, { tens: ['x'] }))).toEqual([
+      { severity: 'warning', file: 'numbers.json', key: 'tens', detail: expect.stringMatching(/\w/) },
+    ]);
+    expect(told((given) => Object.assign(given.page.help as object, { safetyLines: ['a', 5] }))).toHaveLength(
+      1,
+    );
+    expect(told((given) => Reflect.deleteProperty(given.page.help as object, 'safetyLines'))).toEqual([
+      { severity: 'warning', file: 'page.json', key: 'help › safetyLines' },
+    ]);
+    const { spoken: _, ...none } = files();
+    expect(findings(none)).toEqual(['language/missing spoken.json ']);
+  });
+
+  it('may have units of its own; what is no text among them is left out', () => {
+    const given = files();
+    Object.assign(given.spoken.units as object, { Zoll: 'Zoll gesagt', Elle: 5 });
+    const checked = checkLanguage('xx', given);
+    expect(checked.ok && checked.value.findings).toEqual([]);
+    const units: Readonly<Record<string, string>> = checked.ok ? checked.value.table.spoken.units : {};
+    expect([units.Zoll, units.Elle]).toEqual(['Zoll gesagt', undefined]);
+    expect(Object.keys(units).sort()).toEqual([...Object.keys(ENGLISH_TABLE.spoken.units), 'Zoll'].sort());
+  });
+
+  it('with very much wrong is told the first two hundred', () => {
+    const given = files();
+    for (let n = 0; n < 300; n += 1) given.prompts[`x${n}`] = 'x';
+    expect(findings(given)).toHaveLength(MAX_LANGUAGE_FINDINGS);
+  });
+
+  it('that is refused is told its folder, its tag and what is wrong', () => {
+    const refused = (language: unknown) => {
+      const checked = checkLanguage('xx', { ...files(), language });
+      return checked.ok ? null : { severity: checked.error.severity, ...checked.error.facts };
+    };
+    expect(refused({ tag: 'yy', name: 'Y', direction: 'ltr' })).toEqual({
+      ...{ severity: 'error', folder: 'xx', tag: 'yy', detail: '' },
+    });
+    expect(refused({ tag: 'xx', name: 'X', direction: 'up' })).toEqual({
+      ...{ severity: 'error', folder: 'xx', tag: '', detail: expect.stringMatching(/^direction \w.*\S$/) },
+    });
+    expect(refused(undefined)).toMatchObject({ detail: expect.stringMatching(/^\S.*\S$/) });
   });
 
   it('has words for every finding', () => {

@@ -5,7 +5,8 @@ import { ENGLISH_TABLE } from '../../../electron/core/base/language-table.ts';
 import { numberRules } from '../../../electron/core/base/message.ts';
 import { assert, err, ok, unreachable } from '../../../electron/core/base/result.ts';
 
-const { numbers, nouns } = ENGLISH;
+// Made anew from its table, not taken from the one that the program made at its start.
+const { numbers, nouns } = languageOf({ ...ENGLISH_TABLE });
 
 describe('numbers in words', () => {
   it.each([
@@ -72,6 +73,25 @@ describe('numbers in words', () => {
       'ein hundred oneundtwenty',
     ]);
     expect([3, 4, 4.5].map(other.count)).toEqual(['three', '4', '4,5']);
+  });
+
+  it('a table whose words for hundreds and thousands bend with their number is given it', () => {
+    const bent = languageOf({
+      ...ENGLISH_TABLE,
+      numbers: {
+        ...ENGLISH_TABLE.numbers,
+        hundreds: '{n, plural, one {a hundred} other {{hundreds} hundreds}} {rest}',
+        thousands: '{n, plural, one {a thousand} other {{thousands} thousands}} {rest}',
+      },
+    }).numbers;
+    expect([105, 205, 1005, 3005].map((n) => bent.whole(n))).toEqual([
+      'a hundred five',
+      'two hundreds five',
+      'a thousand five',
+      'three thousands five',
+    ]);
+    // Only a sign in front is one.
+    for (const text of ['1-2', '5−']) expect(bent.printed(text)).not.toContain('minus');
   });
 });
 
