@@ -11,6 +11,8 @@ import {
   type OrderingProblem,
   orderWithSetupCosts,
 } from '../../electron/core/plan/order.ts';
+import { precedenceOf, topological } from '../../electron/core/plan/progress.ts';
+import { fewestChanges, forcedChanges } from '../../electron/core/plan/setup-bound.ts';
 import { setupProblem } from '../../electron/core/plan/setup-problem.ts';
 import { Ground, tidiedOrder, Walk } from '../../electron/core/plan/walk.ts';
 
@@ -88,10 +90,11 @@ test('relaxed bound and beam: never above and never below the optimum, at any wi
       const problem = randomSetups(randomFromSeed(seed), count);
       const best = bruteForce(problem);
       const ready = problem.before.flatMap((nodes, v) => (nodes.length === 0 ? [v] : []));
-      for (const width of [1, 2, 3, 32]) {
+      for (const width of [0, 1, 2, 3, 32]) {
         expect(problem.relaxedBound(problem.newTally(), problem.start, ready, width)).toBeLessThanOrEqual(
           best,
         );
+        if (width === 0) continue;
         const order = beamOrder(problem, new Ground(problem, problem.precedence), width);
         expect(isValidOrder(problem, order)).toBe(true);
         expect(costOfOrder(problem, order)).toBeGreaterThanOrEqual(best);
@@ -99,6 +102,63 @@ test('relaxed bound and beam: never above and never below the optimum, at any wi
     }),
     { numRuns: RUNS },
   );
+});
+
+test('bounds of one kind: never above the fewest changes; without gifts a wide search is exact', {
+  timeout: 600_000,
+}, () => {
+  let met = 0;
+  fc.assert(
+    fc.property(seeds, fc.integer({ min: 1, max: 7 }), (seed, count) => {
+      const random = randomFromSeed(seed);
+      const families = random.integer(1, 4);
+      const start = random.integer(0, families);
+      const gifts = random.next() < 0.5;
+      const first = Array.from({ length: count }, () =>
+        random.next() < 0.25 ? -1 : random.integer(1, families),
+      );
+      const last = first.map((need) => {
+        if (random.next() < 0.6) return need;
+        return gifts ? random.integer(0, families) : need === -1 ? 0 : need;
+      });
+      const before = precedence(random, count);
+      const nodes = first.map((need, v) => ({ first: [need], last: [last[v] as number] }));
+      const best = bruteForce(setupProblem([{ weight: 1, families, start }], nodes, before));
+      const kind = { start, families, first: Int32Array.from(first), last: Int32Array.from(last) };
+      const order = precedenceOf(before);
+      const forced = forcedChanges(order, topological(order), kind);
+      expect(forced).toBeLessThanOrEqual(best);
+      if (forced === best && best > 1) met += 1;
+      for (const width of [1, 2, 64]) expect(fewestChanges(order, kind, width)).toBeLessThanOrEqual(best);
+      if (!gifts) expect(fewestChanges(order, kind, 64)).toBe(best);
+    }),
+    { numRuns: RUNS },
+  );
+  // A bound of nothing would pass the rest.
+  expect(met).toBeGreaterThan(RUNS / 20);
+});
+
+test('forced changes are told apart by family and added up', () => {
+  const chain = precedenceOf([[], [0], [1], [2], [3]]);
+  const changes = (first: number[], last: number[], start: number): number =>
+    forcedChanges(chain, [0, 1, 2, 3, 4], {
+      start,
+      families: 2,
+      first: Int32Array.from(first),
+      last: Int32Array.from(last),
+    });
+  const turns = [1, 2, -1, 1, 2];
+  expect(changes(turns, turns, 0)).toBe(4);
+  // It lies on the first family already.
+  expect(changes(turns, turns, 1)).toBe(3);
+  // The second node leaves what the fourth needs: one change is given.
+  expect(changes(turns, [1, 1, -1, 1, 2], 0)).toBe(3);
+  // The third leaves something else behind, which has to be changed back.
+  expect(changes([1, 1, -1, 1, 1], [1, 1, 0, 1, 1], 0)).toBe(2);
+  // Two families on two paths that do not meet: neither path needs both.
+  const apart = precedenceOf([[], [], [0], [1]]);
+  const kind = { start: 0, families: 2, first: Int32Array.of(1, 2, 1, 2), last: Int32Array.of(1, 2, 1, 2) };
+  expect(forcedChanges(apart, [0, 1, 2, 3], kind)).toBe(2);
 });
 
 test('looking ahead, improving and tidying: valid, never below the optimum, never dearer than before', {

@@ -291,6 +291,10 @@ export function draftsBack(definitions: Definitions, place: DraftPlace, step: Pr
   return itemBack(definitions, place, step, back);
 }
 
+function mayStayAhead({ action }: ProductStep): boolean {
+  return action.kind === 'support' || action.kind === 'pull-strips';
+}
+
 /** True where on the way back the step comes before the inverse of the step it came before. */
 function staysAhead(step: ProductStep, next: ProductStep): boolean {
   if (step.action.kind === 'support') return next.action.kind !== 'support';
@@ -315,7 +319,7 @@ export function reversed(steps: readonly ProductStep[]): readonly ProductStep[] 
   const passed: ProductStep[] = [];
   for (let i = steps.length - 1; i >= 0; i -= 1) {
     const step = steps[i] as ProductStep;
-    const next = passed.find((other) => holdsWith(step, other));
+    const next = mayStayAhead(step) ? passed.find((other) => holdsWith(step, other)) : undefined;
     if (next !== undefined && staysAhead(step, next)) back.splice(back.indexOf(next), 0, step);
     else back.push(step);
     if (step.way === 'both') passed.unshift(step);
@@ -342,13 +346,16 @@ export function wayBack(
 ): readonly Draft[] {
   const backs: ProductStep[] = [];
   const drafts: (readonly Draft[])[] = [];
-  for (const step of steps) {
+  for (let i = 0; i < steps.length; i += 1) {
+    const step = steps[i] as ProductStep;
     const back = draftsBack(definitions, place, step);
     if (back.length === 0) continue;
     backs.push(step);
     drafts.push(back);
   }
-  return reversed(backs).flatMap((step) => drafts[backs.indexOf(step)] ?? []);
+  const all: Draft[] = [];
+  for (const step of reversed(backs)) all.push(...(drafts[backs.indexOf(step)] as readonly Draft[]));
+  return all;
 }
 
 /** The draft that brings energy back for a step that isolated it. */

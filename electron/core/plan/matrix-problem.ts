@@ -30,6 +30,7 @@ export function matrixProblem(matrix: readonly (readonly number[])[]): OrderingP
     cost: (state, node) => (state === -1 ? 0 : Math.max(0, matrix[state]?.[node] ?? 0)),
     next: (_state, node) => node,
     isIdle: () => false,
+    markIdle: () => {},
     groupOf: (node) => node,
     outlook: { size: 0, begin: () => {}, take: () => {}, giveBack: () => {}, guess: () => 0 },
     improved: (order) => order,

@@ -43,6 +43,8 @@ export interface OrderingProblem {
    * leaving it out of an order never makes the order dearer.
    */
   isIdle(state: number, node: number): boolean;
+  /** Sets a bit for each group whose nodes are idle, 32 groups to a number; all bits are clear before. */
+  markIdle(state: number, groups: Int32Array): void;
   /** Nodes of one group have the same costs and transitions. */
   groupOf(node: number): number;
   /** The order or a cheaper one, quickly; a valid order stays valid. */
@@ -54,7 +56,7 @@ export interface OrderingProblem {
   take(tally: Float64Array, node: number): void;
   /** About what is still to come, for choosing among states. */
   readonly outlook: Outlook;
-  /** As `bound`, before the first node; better and dearer with the width. */
+  /** As `bound`, before the first node; better and dearer with the width, and with a little work at 0. */
   relaxedBound(tally: Float64Array, state: number, ready: readonly number[], width: number): number;
   /** Never more than the cheapest way to do all that is left. `ready` are nodes that could be next. */
   bound(tally: Float64Array, state: number, ready: readonly number[]): number;
@@ -82,6 +84,8 @@ const BOUND_WORK = 3_000;
 const BEAM_WORK = 2_000;
 /** A narrower beam than this finds no better orders than looking ahead and improving does. */
 const BEAM_WIDTH_MIN = 4;
+/** A narrower diagram than this tells nothing that adding up families does not tell at once. */
+const BOUND_WIDTH_MIN = 8;
 const WIDTH_MAX = 32;
 
 /** Predecessors left of each node before the first is done. */
@@ -294,7 +298,8 @@ export function orderWithSetupCosts(
   };
   if (cost <= root.f) return finish(root.f);
   const work = options.work ?? SEARCH_WORK;
-  const relaxed = problem.relaxedBound(root.tally, root.state, root.ready, Math.max(1, width(BOUND_WORK)));
+  const diagram = width(BOUND_WORK) >= BOUND_WIDTH_MIN ? width(BOUND_WORK) : 0;
+  const relaxed = problem.relaxedBound(root.tally, root.state, root.ready, diagram);
   if (cost <= relaxed || problem.count > EXACT_NODES_MAX) return finish(relaxed);
   const found = bestFirst(search, root, problem.count, cost, work);
   if (found.leaf !== null) offer(orderOf(found.leaf));

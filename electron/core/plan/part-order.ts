@@ -7,6 +7,7 @@ import type { Part } from '../product/model.ts';
 import { closureOf, type PartIndex } from './closure.ts';
 import type { Block, Draft } from './draft.ts';
 import { isValidOrder, type Ordering, orderWithSetupCosts } from './order.ts';
+import { precedenceOf } from './progress.ts';
 import { type SetupKind, type SetupNode, setupProblem } from './setup-problem.ts';
 import { goesToTray } from './tray.ts';
 
@@ -163,27 +164,40 @@ export function blocksCost(blocks: readonly Block[], starts: readonly (string | 
  * that is in no energy source's way.
  */
 export function removalPrecedence(index: PartIndex, parts: readonly Part[]): readonly (readonly number[])[] {
-  const at = new Map(parts.map((part, i) => [part.id, i]));
+  const at = new Map<string, number>();
+  for (let i = 0; i < parts.length; i += 1) at.set((parts[i] as Part).id, i);
   const sources = parts.filter((p) => p.energy_source).map((p) => p.id);
   const inTheWay = closureOf(index, sources);
-  return parts.map((part) => {
-    const before = new Set<number>();
-    for (const need of part.needs) {
-      const i = at.get(need);
-      if (i !== undefined) before.add(i);
-    }
-    if (!inTheWay.has(part.id)) for (const id of sources) before.add(at.get(id) ?? -1);
-    return [...before];
+  const namedFor = new Int32Array(parts.length).fill(-1);
+  return parts.map((part, owner) => {
+    const before: number[] = [];
+    const add = (id: string): void => {
+      const i = at.get(id);
+      if (i === undefined || namedFor[i] === owner) return;
+      namedFor[i] = owner;
+      before.push(i);
+    };
+    for (const need of part.needs) add(need);
+    if (!inTheWay.has(part.id)) for (const id of sources) add(id);
+    return before;
   });
 }
 
-/** Hard precedence of the installation by part id: what must be back before each part; one may be named twice. */
-export function installReasons(parts: readonly Part[]): ReadonlyMap<string, readonly string[]> {
-  const before = new Map<string, string[]>();
-  for (const part of parts) before.set(part.id, []);
-  for (const part of parts) {
-    for (const need of part.needs) before.get(need)?.push(part.id);
-    for (const other of part.install_after) if (before.has(other)) before.get(part.id)?.push(other);
+/**
+ * Hard precedence of the installation: positions of what must be back before each part, by the inverse of
+ * `needs` and by `install_after`; one may be named twice.
+ */
+export function installReasons(parts: readonly Part[]): readonly (readonly number[])[] {
+  const at = new Map<string, number>();
+  for (let i = 0; i < parts.length; i += 1) at.set((parts[i] as Part).id, i);
+  const before: number[][] = parts.map(() => []);
+  for (let i = 0; i < parts.length; i += 1) {
+    const { needs, install_after } = parts[i] as Part;
+    for (const need of needs) before[at.get(need) ?? -1]?.push(i);
+    for (const other of install_after) {
+      const j = at.get(other);
+      if (j !== undefined) before[i]?.push(j);
+    }
   }
   return before;
 }
@@ -194,22 +208,15 @@ export function installReasons(parts: readonly Part[]): ReadonlyMap<string, read
  */
 export function installPrecedence(parts: readonly Part[]): readonly (readonly number[])[] {
   const reasons = installReasons(parts);
-  const at = new Map(parts.map((part, i) => [part.id, i]));
-  const after = new Map<string, string[]>();
-  for (const [id, before] of reasons)
-    for (const b of before) {
-      const list = after.get(b);
-      if (list === undefined) after.set(b, [id]);
-      else list.push(id);
-    }
-  const waits = new Set<string>();
-  const open = parts.filter((p) => p.energy_source).map((p) => p.id);
-  for (let id = open.pop(); id !== undefined; id = open.pop()) {
-    if (waits.has(id)) continue;
-    waits.add(id);
-    open.push(...(after.get(id) ?? []));
+  const { after } = precedenceOf(reasons);
+  const waits = new Uint8Array(parts.length);
+  const open: number[] = [];
+  for (let i = 0; i < parts.length; i += 1) if (parts[i]?.energy_source === true) open.push(i);
+  for (let i = open.pop(); i !== undefined; i = open.pop()) {
+    if (waits[i] === 1) continue;
+    waits[i] = 1;
+    for (const next of after[i] ?? []) open.push(next);
   }
-  const free = parts.filter((p) => !waits.has(p.id)).map((p) => at.get(p.id) as number);
   const namedFor = new Int32Array(parts.length).fill(-1);
   return parts.map((part, owner) => {
     const before: number[] = [];
@@ -218,8 +225,8 @@ export function installPrecedence(parts: readonly Part[]): readonly (readonly nu
       namedFor[i] = owner;
       before.push(i);
     };
-    for (const id of reasons.get(part.id) ?? []) add(at.get(id) as number);
-    if (part.energy_source) for (const i of free) add(i);
+    for (const i of reasons[owner] ?? []) add(i);
+    if (part.energy_source) for (let i = 0; i < parts.length; i += 1) if (waits[i] === 0) add(i);
     return before;
   });
 }

@@ -131,6 +131,10 @@ function endOf(drafts: readonly Draft[], startSide: string | null): readonly (st
   return [side, tool, null, null];
 }
 
+function fillsTray({ use }: Draft): boolean {
+  return use !== null && goesToTray(use);
+}
+
 function positions(parts: readonly Part[], order: BlockOrder): readonly number[] {
   const at = new Map(parts.map((p, i) => [p.id, i]));
   return order.blocks.map((b) => at.get(b.part.id) ?? -1);
@@ -209,6 +213,9 @@ function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): rea
 
 /** Makes ids unique; only a product step named like one of the planner's own can collide. */
 function withUniqueIds(drafts: readonly Draft[]): readonly Draft[] {
+  const ids = new Set<string>();
+  for (let i = 0; i < drafts.length; i += 1) ids.add((drafts[i] as Draft).id);
+  if (ids.size === drafts.length) return drafts;
   const seen = new Set<string>();
   return drafts.map((draft) => {
     const before = seen.size;
@@ -244,7 +251,7 @@ function build(job: Job): Plan {
   const closing = checkDrafts(
     job,
     [...removedInOrder, ...scope.moved],
-    [...prepared, ...later].some(({ use }) => use !== null && goesToTray(use)),
+    prepared.some(fillsTray) || later.some(fillsTray),
   );
   const all = [...prepared, ...later, ...closing];
   const supplies = suppliesOf(product, all);

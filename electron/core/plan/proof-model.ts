@@ -148,6 +148,10 @@ function operationsBack(step: ProductStep, fasteners: ReadonlyMap<string, Fasten
   ]);
 }
 
+function mayLead({ action }: ProductStep): boolean {
+  return action.kind === 'support' || action.kind === 'pull-strips';
+}
+
 /** True where a step's undoing goes before the undoing of what it prepared. */
 function leadsTheWayBack(step: ProductStep, followed: ProductStep): boolean {
   const a = step.action.kind;
@@ -177,7 +181,7 @@ function backSequence(groups: readonly (readonly Operation[])[]): readonly Opera
     const group = groups[i];
     const step = group?.[0]?.step;
     if (group === undefined || step === undefined) continue;
-    const followed = followedBy(step, later);
+    const followed = mayLead(step) ? followedBy(step, later) : undefined;
     const after = followed?.[0]?.step;
     const at =
       followed !== undefined && after !== undefined && leadsTheWayBack(step, after)

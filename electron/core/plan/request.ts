@@ -3,6 +3,7 @@ import type { Diagnostic } from '../base/diagnostic.ts';
 import type { Part, Product, ProductStep, Variant } from '../product/model.ts';
 import { findCycle, type PartIndex, type Scope } from './closure.ts';
 import { installReasons } from './part-order.ts';
+import { precedenceOf, topological } from './progress.ts';
 
 /** What a job is asked to do. */
 export interface JobRequest {
@@ -110,9 +111,13 @@ function unknownNeed(index: PartIndex, target: string, seen: Set<string>): Diagn
 /** A finding where parts wait for each other on the way back. */
 export function checkGoesBack(parts: readonly Part[]): readonly Diagnostic[] {
   const reasons = installReasons(parts);
+  if (topological(precedenceOf(reasons)).length === parts.length) return [];
+  const at = new Map(parts.map((part, i) => [part.id, i]));
+  const waitsFor = (id: string): readonly string[] =>
+    (reasons[at.get(id) ?? -1] ?? []).flatMap((i) => parts[i]?.id ?? []);
   const safe = new Set<string>();
   for (const part of parts) {
-    const cycle = findCycle(part.id, (id) => reasons.get(id) ?? [], safe);
+    const cycle = findCycle(part.id, waitsFor, safe);
     if (cycle !== undefined) return [error('plan/part-never-goes-back', { part: part.id, chain: cycle })];
   }
   return [];

@@ -1,11 +1,9 @@
 /**
- * How often one kind of set-up has to change at least, whatever the order: a search over what can be done
- * with 0, 1, 2 … changes, level by level. Where a level has more states than `width`, several are taken
- * together as if all they have done were done; that can only make the rest easier, so the answer stays a
- * lower bound (a relaxed decision diagram). Where nothing was taken together it is the exact number.
+ * How often one kind of set-up has to change at least, whatever the order. Two bounds, of which the larger
+ * counts: `forcedChanges`, quick and with many nodes the better one, and `fewestChanges`, a search.
  *
- * Doing less never needs more changes, with one exception: a node that leaves another family than it needs
- * gives a change for nothing. Such gifts count one change each on the way and are taken off at the end.
+ * A node that leaves another family than it needs gives a change for nothing. Both bounds count such gifts
+ * and take them off at the end.
  */
 import { type Precedence, Progress } from './progress.ts';
 
@@ -17,6 +15,64 @@ export interface OneKind {
   readonly first: Int32Array;
   /** Family each node leaves: 0 = something nobody else uses, −1 = as it was. */
   readonly last: Int32Array;
+}
+
+/** True where the node leaves a family that it does not need. */
+function isGift({ first, last }: OneKind, v: number): boolean {
+  return (last[v] as number) > 0 && last[v] !== first[v];
+}
+
+/**
+ * Changes that precedence forces, family by family. `sorted`: the nodes in an order that keeps precedence.
+ *
+ * Why it is a bound: take one family and any path of precedence. Where a node of the path leaves or needs
+ * something else and a later one needs or leaves this family, the family has to be set up in between, in
+ * every order; these times do not overlap. So the family is set up at least as often as the path goes over
+ * to it, on the path where that is most. Each change sets up one family, so that the families add up; what
+ * is set up at the start is not counted. A gift sets up one family without being paid, so as many as there
+ * are gifts come off. Nodes that neither need nor leave anything are passed over. All in one pass: for each
+ * node the most arrivals on any path to it, told apart by whether the family or something else came last.
+ */
+export function forcedChanges(
+  { before, count }: Precedence,
+  sorted: readonly number[],
+  kind: OneKind,
+): number {
+  const { first, last, families, start } = kind;
+  // Most arrivals on a path that ends with the family, and with something else; −1: there is no such path.
+  const having = new Int32Array(count);
+  const lacking = new Int32Array(count);
+  let sum = 0;
+  for (let v = 0; v < count; v += 1) if (isGift(kind, v)) sum -= 1;
+  for (let family = 1; family <= families; family += 1) {
+    let most = 0;
+    for (let i = 0; i < count; i += 1) {
+      const v = sorted[i] as number;
+      let has = family === start ? 0 : -1;
+      let lacks = family === start ? -1 : 0;
+      const nodes = before[v] as readonly number[];
+      for (let j = 0; j < nodes.length; j += 1) {
+        const u = nodes[j] as number;
+        if ((having[u] as number) > has) has = having[u] as number;
+        if ((lacking[u] as number) > lacks) lacks = lacking[u] as number;
+      }
+      const need = first[v] as number;
+      const left = last[v] as number;
+      // What it needs, then what it leaves where that is something else.
+      let at = need === -1 ? left : need;
+      while (at !== -1) {
+        const arrivals = Math.max(has, at === family ? lacks + 1 : lacks);
+        has = at === family ? arrivals : -1;
+        lacks = at === family ? -1 : arrivals;
+        at = at === left ? -1 : left;
+      }
+      having[v] = has;
+      lacking[v] = lacks;
+      most = Math.max(most, has, lacks);
+    }
+    sum += most;
+  }
+  return Math.max(0, sum);
 }
 
 /** States that have everything done that another state of the list has done make that other one useless. */
@@ -35,14 +91,20 @@ function narrowed(states: Progress[], width: number): readonly Progress[] {
 /** With more gifts than this for each state kept, the states taken together have so much done that no change is left. */
 const GIFTS_FOR_WIDTH = 8;
 
-/** Fewest paid changes of any order. Work grows with nodes × families × width. */
+/**
+ * Fewest paid changes of any order, by a search over what can be done with 0, 1, 2 … changes, level by level.
+ * Where a level has more states than `width`, several are taken together as if all they have done were done;
+ * that can only make the rest easier, so the answer stays a lower bound (a relaxed decision diagram). Where
+ * nothing was taken together it is the exact number, but for gifts and nodes that spoil what they needed.
+ * Doing less never needs more changes, gifts apart, which count one change each on the way. Work grows with
+ * nodes × families × width.
+ */
 export function fewestChanges(precedence: Precedence, kind: OneKind, width: number): number {
   const { first, last, families } = kind;
-  const isGift = (v: number): boolean => (last[v] ?? -1) > 0 && last[v] !== first[v];
   let gifts = 0;
   let spoils = false;
   for (let v = 0; v < precedence.count; v += 1) {
-    if (isGift(v)) gifts += 1;
+    if (isGift(kind, v)) gifts += 1;
     if (first[v] === -1 && last[v] === 0) spoils = true;
   }
 
@@ -50,12 +112,12 @@ export function fewestChanges(precedence: Precedence, kind: OneKind, width: numb
 
   /** All that costs nothing while a family is set up. */
   const inFamily = (state: Progress, family: number): Progress => {
-    state.finishAll((v) => (first[v] === family ? !isGift(v) : first[v] === -1 && last[v] === -1));
+    state.finishAll((v) => (first[v] === family ? !isGift(kind, v) : first[v] === -1 && last[v] === -1));
     return state;
   };
   /** Nothing is set up any more: also what spoils a set-up costs nothing then. */
   const withNothing = (state: Progress): Progress => {
-    state.finishAll((v) => first[v] === -1 && !isGift(v));
+    state.finishAll((v) => first[v] === -1 && !isGift(kind, v));
     return state;
   };
 
@@ -68,7 +130,7 @@ export function fewestChanges(precedence: Precedence, kind: OneKind, width: numb
       for (const state of narrowed(entered[family] as Progress[], width)) {
         inFamily(state, family);
         for (const v of state.ready)
-          if (isGift(v) && first[v] === family) take(state, v, later, last, inFamily);
+          if (isGift(kind, v) && first[v] === family) take(state, v, later, last, inFamily);
         dropped.push(spoils ? withNothing(state.copy()) : state);
       }
     for (const state of narrowed(dropped, width)) {

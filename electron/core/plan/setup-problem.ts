@@ -6,7 +6,7 @@
 import { type FlatSetups, improvedOrder } from './local-search.ts';
 import type { OrderingProblem, Outlook } from './order.ts';
 import { type Precedence, precedenceOf, topological } from './progress.ts';
-import { fewestChanges } from './setup-bound.ts';
+import { fewestChanges, forcedChanges } from './setup-bound.ts';
 
 /** One kind of set-up, e.g. the tool in the hand. */
 export interface SetupKind {
@@ -84,11 +84,10 @@ function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: b
  */
 function chains(
   nodes: readonly SetupNode[],
-  precedence: Precedence,
+  { after }: Precedence,
+  sorted: readonly number[],
   kinds: number,
 ): { chain: Int32Array[]; below: Int32Array[]; inner: number[] } {
-  const sorted = topological(precedence);
-  const { after } = precedence;
   const chain: Int32Array[] = [];
   const below: Int32Array[] = [];
   const inner: number[] = [];
@@ -144,6 +143,7 @@ export function setupProblem(
   }
   const machine = new Machine(kinds, nodes, radix);
   const precedence = precedenceOf(before);
+  const sorted = topological(precedence);
   const tables: Tables = {
     machine,
     giving: nodes.map(isGiving),
@@ -151,8 +151,9 @@ export function setupProblem(
     nodes,
     radix,
     ...groupsOf(nodes),
-    ...chains(nodes, precedence, kinds.length),
+    ...chains(nodes, precedence, sorted, kinds.length),
   };
+  const idle = new IdleGroups(tables);
   return {
     count: nodes.length,
     before,
@@ -161,12 +162,50 @@ export function setupProblem(
     cost: (state, node) => machine.cost(state, node),
     next: (state, node) => machine.next(state, node),
     isIdle: (state, node) => tables.giving[node] !== true && machine.isUntouched(state, node),
+    markIdle: (state, groups) => idle.mark(state, groups),
     groupOf: (node) => tables.groups[node] ?? 0,
     isSettled: (group) => tables.settled[group] ?? false,
     outlook: new LongestPaths(tables),
     improved: (order) => improvedOrder(machine.flat(kinds), precedence, order),
-    ...tallying(tables, precedence),
+    ...tallying(tables, precedence, sorted),
   };
+}
+
+/** Which groups are idle in a state: those that every single kind leaves alone. */
+class IdleGroups {
+  private readonly machine: Machine;
+  /** By kind and family set up: a bit for each group that needs and leaves just that, or neither. */
+  private readonly untouched: readonly (readonly Int32Array[])[];
+
+  constructor({ machine, kinds, nodes, groups, settled, giving }: Tables) {
+    this.machine = machine;
+    const words = Math.ceil(settled.length / 32);
+    this.untouched = kinds.map(({ families }) =>
+      Array.from({ length: families + 1 }, () => new Int32Array(words)),
+    );
+    const seen = new Uint8Array(settled.length);
+    for (let v = 0; v < nodes.length; v += 1) {
+      const group = groups[v] as number;
+      if (seen[group] === 1 || giving[v] === true) continue;
+      seen[group] = 1;
+      for (let k = 0; k < kinds.length; k += 1) {
+        const first = nodes[v]?.first[k] ?? -1;
+        const last = nodes[v]?.last[k] ?? -1;
+        (this.untouched[k] ?? []).forEach((marks, family) => {
+          if ((first === -1 || first === family) && (last === -1 || last === family))
+            marks[group >> 5] = (marks[group >> 5] as number) | (1 << (group & 31));
+        });
+      }
+    }
+  }
+
+  mark(state: number, groups: Int32Array): void {
+    groups.fill(-1);
+    for (let k = 0; k < this.untouched.length; k += 1) {
+      const marks = this.untouched[k]?.[this.machine.familyIn(state, k)];
+      for (let i = 0; i < groups.length; i += 1) groups[i] = (groups[i] as number) & (marks?.[i] ?? 0);
+    }
+  }
 }
 
 /**
@@ -177,62 +216,73 @@ export function setupProblem(
 class LongestPaths implements Outlook {
   readonly size: number;
   private readonly tables: Tables;
-  /** For each kind: where its figures are, how many a number of changes has, and the most changes. */
+  /** For each kind: where its figures are, how many a number of changes has. */
   private readonly at: readonly number[];
   private readonly row: readonly number[];
-  private readonly most: readonly number[];
+  /** Figures that count a node, from `begin[node]` to before `begin[node + 1]`. */
+  private readonly begins: Int32Array;
+  private readonly places: Int32Array;
+  /** Changes on the longest path from each node, kind by kind. */
+  private readonly changes: Int32Array;
 
   constructor(tables: Tables) {
     this.tables = tables;
-    this.most = tables.chain.map((changes) => changes.reduce((most, own) => Math.max(most, own), 0));
+    const { kinds, nodes, chain, below } = tables;
+    const most = chain.map((changes) => changes.reduce((most, own) => Math.max(most, own), 0));
     // Families are told apart where that takes little room: a walk is copied with all of its figures.
-    this.row = this.most.map((most, k) => {
-      const detailed = (tables.kinds[k]?.families ?? 0) + 2;
-      return (most + 1) * detailed <= 4 * tables.nodes.length + 64 ? detailed : 1;
+    this.row = most.map((most, k) => {
+      const detailed = (kinds[k]?.families ?? 0) + 2;
+      return (most + 1) * detailed <= 4 * nodes.length + 64 ? detailed : 1;
     });
-    let size = tables.kinds.length;
-    this.at = this.most.map((most, k) => {
+    let size = kinds.length;
+    this.at = most.map((most, k) => {
       const at = size;
       size += (most + 1) * (this.row[k] as number);
       return at;
     });
     this.size = size;
+    this.begins = new Int32Array(nodes.length + 1);
+    this.changes = new Int32Array(nodes.length * kinds.length);
+    const places = new Int32Array(2 * nodes.length * kinds.length);
+    let end = 0;
+    for (let v = 0; v < nodes.length; v += 1) {
+      for (let k = 0; k < kinds.length; k += 1) {
+        const own = (chain[k] as Int32Array)[v] as number;
+        const family = (below[k] as Int32Array)[v] as number;
+        this.changes[v * kinds.length + k] = own;
+        if (family === -1 && own === 0) continue;
+        const at = (this.at[k] as number) + own * (this.row[k] as number);
+        places[end] = at;
+        end += 1;
+        if (family === -1 || this.row[k] === 1) continue;
+        places[end] = at + 1 + family;
+        end += 1;
+      }
+      this.begins[v + 1] = end;
+    }
+    this.places = places.slice(0, end);
   }
 
   begin(figures: Int32Array): void {
     for (let v = 0; v < this.tables.nodes.length; v += 1) this.giveBack(figures, v);
   }
 
-  private place(k: number, node: number): number {
-    return (
-      (this.at[k] as number) +
-      ((this.tables.chain[k] as Int32Array)[node] as number) * (this.row[k] as number)
-    );
-  }
-
   take(figures: Int32Array, node: number): void {
-    const { below, kinds } = this.tables;
-    for (let k = 0; k < kinds.length; k += 1) {
-      const at = this.place(k, node);
+    const { begins, places } = this;
+    for (let i = begins[node] as number, end = begins[node + 1] as number; i < end; i += 1) {
+      const at = places[i] as number;
       figures[at] = (figures[at] as number) - 1;
-      const family = (below[k] as Int32Array)[node] as number;
-      if (family !== -1 && this.row[k] !== 1) {
-        figures[at + 1 + family] = (figures[at + 1 + family] as number) - 1;
-      }
     }
   }
 
   giveBack(figures: Int32Array, node: number): void {
-    const { below, chain, kinds } = this.tables;
-    for (let k = 0; k < kinds.length; k += 1) {
-      const own = (chain[k] as Int32Array)[node] as number;
-      if (own > (figures[k] as number)) figures[k] = own;
-      const at = this.place(k, node);
+    const { begins, places, changes } = this;
+    const kinds = this.row.length;
+    for (let k = 0, i = node * kinds; k < kinds; k += 1, i += 1)
+      if ((changes[i] as number) > (figures[k] as number)) figures[k] = changes[i] as number;
+    for (let i = begins[node] as number, end = begins[node + 1] as number; i < end; i += 1) {
+      const at = places[i] as number;
       figures[at] = (figures[at] as number) + 1;
-      const family = (below[k] as Int32Array)[node] as number;
-      if (family !== -1 && this.row[k] !== 1) {
-        figures[at + 1 + family] = (figures[at + 1 + family] as number) + 1;
-      }
     }
   }
 
@@ -356,12 +406,13 @@ class Machine {
  * they need to the family they leave; an order without changeovers is one trail through all arcs. So the
  * fewest changeovers are the fewest trails that cover the arcs, less one: for each connected component
  * the sum of max(0, out − in), at least one (Euler). Precedence is left out, which keeps it a bound; the
- * longest forced path of `chains` is the other bound. A node that needs nothing but leaves a family can save
+ * longest forced path of `chains` is another, and before the first node those of `setup-bound.ts`. A node that needs nothing but leaves a family can save
  * one changeover; those are counted apart and taken off.
  */
 function tallying(
   tables: Tables,
   precedence: Precedence,
+  sorted: readonly number[],
 ): Pick<OrderingProblem, 'newTally' | 'take' | 'bound' | 'relaxedBound'> {
   const offsets: number[] = [];
   let size = 0;
@@ -403,7 +454,8 @@ function tallying(
         const known = changesLeft(k, tally, state, ready);
         if (families === 0 || families > FAMILIES_MAX) return sum + weight * known;
         const kind = { start: first, families, ...tables.machine.kindOnly(k) };
-        return sum + weight * Math.max(known, fewestChanges(precedence, kind, width));
+        const searched = width > 0 ? fewestChanges(precedence, kind, width) : 0;
+        return sum + weight * Math.max(known, searched, forcedChanges(precedence, sorted, kind));
       }, 0),
   };
 }

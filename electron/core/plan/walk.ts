@@ -33,14 +33,18 @@ export class Ground {
   readonly groupOf: Int32Array;
   /** A node of each group, which stands for all of them in costs and transitions. */
   readonly sampleOf: readonly number[];
+  readonly isSettled: readonly boolean[];
   readonly begin: Int32Array;
   readonly after: Int32Array;
   readonly marks: Int32Array;
-  /** Places in a walk's array: predecessors left, neighbours in the ring of a group, tally. */
+  /** Places in a walk's array: predecessors left, neighbours in the ring of a group, a bit for each group with ready nodes, tally. */
   readonly nextAt: number;
   readonly prevAt: number;
+  readonly openAt: number;
   readonly tallyAt: number;
   readonly size: number;
+  /** Numbers of 32 bits that hold a bit for each group. */
+  readonly words: number;
   readonly root: Int32Array;
   private readonly idle = new Map<number, Int32Array>();
 
@@ -56,6 +60,7 @@ export class Ground {
       samples[group] ??= v;
     }
     this.sampleOf = samples;
+    this.isSettled = samples.map((_, group) => problem.isSettled(group));
     const { begin, items } = flat(precedence.after);
     this.begin = begin;
     this.after = items;
@@ -64,7 +69,9 @@ export class Ground {
     const links = count + samples.length;
     this.nextAt = count;
     this.prevAt = count + links;
-    this.tallyAt = count + 2 * links;
+    this.openAt = count + 2 * links;
+    this.words = Math.ceil(samples.length / 32);
+    this.tallyAt = this.openAt + this.words;
     this.size = this.tallyAt + problem.outlook.size;
     this.root = this.beginning(precedence, links);
   }
@@ -82,17 +89,14 @@ export class Ground {
     return root;
   }
 
-  /** Groups whose nodes may be done at once while this is set up. */
+  /** A bit for each group whose nodes may be done at once while this is set up. */
   idleGroups(state: number): Int32Array {
     const known = this.idle.get(state);
     if (known !== undefined) return known;
-    const { problem, sampleOf } = this;
-    const groups: number[] = [];
-    for (let g = 0; g < sampleOf.length; g += 1)
-      if (problem.isIdle(state, sampleOf[g] as number)) groups.push(g);
-    const list = Int32Array.from(groups);
-    this.idle.set(state, list);
-    return list;
+    const groups = new Int32Array(this.words);
+    this.problem.markIdle(state, groups);
+    this.idle.set(state, groups);
+    return groups;
   }
 }
 
@@ -132,6 +136,15 @@ export class Walk {
     array[prevAt + v] = last;
     array[nextAt + v] = head;
     array[prevAt + head] = v;
+    if (last === head) this.flip(head);
+  }
+
+  /** The group with this head has a first ready node now, or no ready node any more. */
+  private flip(head: number): void {
+    const { openAt, count } = this.ground;
+    const group = head - count;
+    const at = openAt + (group >> 5);
+    this.array[at] = (this.array[at] as number) ^ (1 << (group & 31));
   }
 
   private unlink(at: number): void {
@@ -141,14 +154,19 @@ export class Walk {
     const prev = array[prevAt + at] as number;
     array[nextAt + prev] = next;
     array[prevAt + next] = prev;
+    // Only a head is its own neighbour on both sides.
+    if (next === prev) this.flip(next);
   }
 
   /** Puts back what was taken out last of all that is not back yet. */
   private relink(at: number): void {
     const { array } = this;
     const { nextAt, prevAt } = this.ground;
-    array[nextAt + (array[prevAt + at] as number)] = at;
-    array[prevAt + (array[nextAt + at] as number)] = at;
+    const next = array[nextAt + at] as number;
+    const prev = array[prevAt + at] as number;
+    array[nextAt + prev] = at;
+    array[prevAt + next] = at;
+    if (next === prev) this.flip(next);
   }
 
   /** The first ready node of a group, or −1. */
@@ -172,25 +190,27 @@ export class Walk {
     state: number,
     most: number,
   ): { readonly nodes: readonly number[]; readonly costs: readonly number[] } {
-    const { problem, sampleOf } = this.ground;
+    const { array, ground } = this;
+    const { problem } = ground;
     const { nodes, costs } = this.choice;
     nodes.length = 0;
     costs.length = 0;
-    for (let group = 0; group < sampleOf.length; group += 1) {
-      let node = this.firstOf(group);
-      if (node === -1) continue;
-      const cost = problem.cost(state, node);
-      for (; node !== -1; node = problem.isSettled(group) ? -1 : this.nextOf(node)) {
-        if (nodes.length === most && cost >= (costs[most - 1] as number)) break;
-        let at = Math.min(nodes.length, most - 1);
-        for (; at > 0 && (costs[at - 1] as number) > cost; at -= 1) {
-          costs[at] = costs[at - 1] as number;
-          nodes[at] = nodes[at - 1] as number;
+    for (let word = 0; word < ground.words; word += 1)
+      for (let bits = array[ground.openAt + word] as number; bits !== 0; bits &= bits - 1) {
+        const group = word * 32 + 31 - Math.clz32(bits & -bits);
+        const cost = problem.cost(state, ground.sampleOf[group] as number);
+        let node = this.firstOf(group);
+        for (; node !== -1; node = ground.isSettled[group] === true ? -1 : this.nextOf(node)) {
+          if (nodes.length === most && cost >= (costs[most - 1] as number)) break;
+          let at = Math.min(nodes.length, most - 1);
+          for (; at > 0 && (costs[at - 1] as number) > cost; at -= 1) {
+            costs[at] = costs[at - 1] as number;
+            nodes[at] = nodes[at - 1] as number;
+          }
+          costs[at] = cost;
+          nodes[at] = node;
         }
-        costs[at] = cost;
-        nodes[at] = node;
       }
-    }
     return this.choice;
   }
 
@@ -233,15 +253,21 @@ export class Walk {
 
   /** Does every ready node that is idle while this is set up, and those that become ready by it; adds them to `done`. */
   settle(state: number, done: number[]): void {
-    const idle = this.ground.idleGroups(state);
+    const { array, ground } = this;
+    const idle = ground.idleGroups(state);
     for (let more = true; more; ) {
       more = false;
-      for (let i = 0; i < idle.length; i += 1) {
-        const group = idle[i] as number;
-        for (let v = this.firstOf(group); v !== -1; v = this.firstOf(group)) {
-          this.finish(v);
-          done.push(v);
+      for (let word = 0; word < ground.words; word += 1) {
+        const here = idle[word] as number;
+        for (let bits = (array[ground.openAt + word] as number) & here; bits !== 0; ) {
+          const group = word * 32 + 31 - Math.clz32(bits & -bits);
+          for (let v = this.firstOf(group); v !== -1; v = this.firstOf(group)) {
+            this.finish(v);
+            done.push(v);
+          }
           more = true;
+          // Those before it wait for the next round.
+          bits = (array[ground.openAt + word] as number) & here & (-2 << (group & 31));
         }
       }
     }
@@ -256,32 +282,41 @@ export function tidiedOrder(ground: Ground, order: readonly number[]): readonly 
   const { problem, count, groupOf, begin, after } = ground;
   const left = ground.root.slice(0, count);
   const ready = ground.sampleOf.map(() => new MinHeap<number>((a, b) => a < b));
+  /** A bit for each group with something in its heap. */
+  const open = new Int32Array(ground.words);
   const tidied: number[] = [];
   let state = problem.start;
+  const offer = (v: number): void => {
+    const group = groupOf[v] as number;
+    ready[group]?.push(v);
+    open[group >> 5] = (open[group >> 5] as number) | (1 << (group & 31));
+  };
   const finish = (v: number): void => {
     tidied.push(v);
     left[v] = -1;
     for (let i = begin[v] as number; i < (begin[v + 1] as number); i += 1) {
       const w = after[i] as number;
       left[w] = (left[w] as number) - 1;
-      if (left[w] === 0) ready[groupOf[w] as number]?.push(w);
+      if (left[w] === 0) offer(w);
     }
   };
   const smallestIdle = (): MinHeap<number> | undefined => {
     let least: MinHeap<number> | undefined;
-    for (const group of ground.idleGroups(state)) {
-      const heap = ready[group] as MinHeap<number>;
-      // What the order brought is still in its heap.
-      while (heap.size > 0 && left[heap.peek() as number] === -1) heap.pop();
-      if (heap.size > 0 && (least === undefined || (heap.peek() as number) < (least.peek() as number)))
-        least = heap;
-    }
+    const idle = ground.idleGroups(state);
+    for (let word = 0; word < open.length; word += 1)
+      for (let bits = (open[word] as number) & (idle[word] as number); bits !== 0; bits &= bits - 1) {
+        const heap = ready[word * 32 + 31 - Math.clz32(bits & -bits)] as MinHeap<number>;
+        // What the order brought is still in its heap.
+        while (heap.size > 0 && left[heap.peek() as number] === -1) heap.pop();
+        if (heap.size === 0) open[word] = (open[word] as number) & ~(bits & -bits);
+        else if (least === undefined || (heap.peek() as number) < (least.peek() as number)) least = heap;
+      }
     return least;
   };
   const idleFirst = (): void => {
     for (let heap = smallestIdle(); heap !== undefined; heap = smallestIdle()) finish(heap.pop() as number);
   };
-  for (let v = 0; v < count; v += 1) if (left[v] === 0) ready[groupOf[v] as number]?.push(v);
+  for (let v = 0; v < count; v += 1) if (left[v] === 0) offer(v);
   idleFirst();
   for (const v of order) {
     if (left[v] === -1) continue;
