@@ -44,6 +44,7 @@ export interface Language {
   readonly findings: Messages<LanguageTable['findings']>;
   readonly review: Messages<LanguageTable['review']>;
   readonly reports: Messages<LanguageTable['reports']>;
+  readonly cli: Messages<LanguageTable['cli']>;
   readonly nouns: Nouns;
   readonly numbers: NumberSpeech;
   readonly units: ReadonlyMap<string, Message>;
@@ -89,6 +90,7 @@ export function languageOf(table: LanguageTable): Language {
     findings: compiled(table.findings, rules),
     review: compiled(table.review, rules),
     reports: compiled(table.reports, rules),
+    cli: compiled(table.cli, rules),
     phrases: heardPhrases(table),
     nouns: nounsOf(table.grammar),
     numbers: numberSpeech(table, rules),
@@ -161,10 +163,13 @@ function nounsOf(grammar: GrammarTable): Nouns {
     },
     withPronoun: (text, name, pronoun) => {
       const object = new RegExp(
-        `^(\\p{L}+ (?:${particles})?)${escaped(name)}(?=${behind === '' ? '' : `(?:${behind})\\b|`}[.,]|$)`,
+        `^(\\p{L}+ )(${particles === '' ? '(?!)' : particles})?${escaped(name)}(?=${behind === '' ? '' : `(?:${behind})\\b|`}[.,]|$)`,
         'u',
       );
-      return text.replace(object, (_, verb: string) => verb + pronoun);
+      // "Slide out the lid" becomes "slide it out".
+      return text.replace(object, (_, verb: string, particle: string | undefined) =>
+        particle === undefined ? verb + pronoun : `${verb}${pronoun} ${particle.trim()}`,
+      );
     },
   };
 }

@@ -144,21 +144,6 @@ export function orderBlocks(
   };
 }
 
-/** Cost of blocks in the order given. */
-export function blocksCost(blocks: readonly Block[], starts: readonly (string | null)[]): number {
-  let cost = 0;
-  const now = [...starts];
-  for (const block of blocks)
-    for (const draft of block.drafts)
-      for (const [k, needed] of NEEDS.entries()) {
-        const need = needed(draft);
-        if (need === null || need === now[k]) continue;
-        cost += WEIGHTS[k] ?? 0;
-        now[k] = need;
-      }
-  return cost;
-}
-
 /**
  * Precedence of the removal as predecessor positions: `needs`, and every energy source before each part
  * that is in no energy source's way.

@@ -218,7 +218,7 @@ function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): str
         draft.item?.renew === 'always' ? words['item.discard']({ number }) : null,
       );
     case 'apply-tape':
-      return tapeText(draft, item, language);
+      return tapeText(draft, language);
     case 'pull-strips':
     case 'bond-strips':
       return stripsText(draft, language);
@@ -251,22 +251,15 @@ function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): str
   }
 }
 
-function tapeText(draft: Draft, item: string, language: Language): string {
+function tapeText(draft: Draft, language: Language): string {
   const words = language.plan;
-  if (isRenewed(draft)) {
-    const fresh = newOne(language, itemName(draft, language));
-    return join(
-      words['tape.apply-new']({ new: fresh }),
-      words['tape.press'](),
-      seatedSentence(draft, language),
-    );
-  }
-  return join(
-    words['tape.apply-again']({ item }),
-    draft.item?.renew === 'if-needed' ? words['tape.if-loose']() : null,
-    words['tape.press'](),
-    seatedSentence(draft, language),
-  );
+  const { item, itemNumber: number } = namesOf(draft, language);
+  const press = words['tape.press']({ number });
+  const seated = seatedSentence(draft, language);
+  if (isRenewed(draft))
+    return join(words['tape.apply-new']({ new: newOne(language, itemName(draft, language)) }), press, seated);
+  const ifLoose = draft.item?.renew === 'if-needed' ? words['tape.if-loose']({ number }) : null;
+  return join(words['tape.apply-again']({ item }), ifLoose, press, seated);
 }
 
 /** Stretch-release strips, out and bonded anew. */

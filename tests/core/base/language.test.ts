@@ -166,6 +166,8 @@ describe('nouns', () => {
   it.each([
     ['Remove the lid.', 'Remove it.'],
     ['Lift the lid', 'Lift it'],
+    ['Lift out the lid.', 'Lift it out.'],
+    ['Slide in the lid fully.', 'Slide it in fully.'],
     ['Remove the lid, then wait.', 'Remove it, then wait.'],
     ['Remove the lids.', 'Remove the lids.'],
     ['Slowly remove the lid.', 'Slowly remove the lid.'],
