@@ -51,6 +51,8 @@ export interface Thresholds {
   readonly snrMinDb: number;
   /** Longest speech before the first or after the last word, in ms. */
   readonly unexplainedMaxMs: number;
+  /** Most sound between two words of a reading or a code, in ms. */
+  readonly betweenWordsMaxMs: number;
   /** Shortest and longest plausible speech, in ms a letter (and a constant on top of the longest). */
   readonly letterMinMs: number;
   readonly letterMaxMs: number;
@@ -85,6 +87,8 @@ export interface Utterance {
   readonly partial: string;
   readonly speechStartMs: number;
   readonly speechEndMs: number;
+  /** The most sound as loud as speech between two words. */
+  readonly betweenWordsMs: number;
   readonly peakDbfs: number;
   readonly noiseDbfs: number;
   /** Whether a key is held while it is said: it is meant for the ear, whatever sounds beside it. */
@@ -278,6 +282,7 @@ export function judge(
   const explained = utterance.held || isExplained(thresholds, utterance);
   if (!hasPlausibleLength(thresholds, utterance) || !explained) return refuse('unknown-words');
   if (confidence < thresholdFor(thresholds, text, understood, utterance.held)) return refuse('not-sure');
+  if (mayLackWord(thresholds, understood, utterance)) return refuse('not-sure');
   if (understood === undefined) return refuse('not-possible-now');
   if (!standsAlone(thresholds, understood, confidence, utterance.sinceTalkMs)) return refuse('not-sure');
   return { kind: 'heard', text, understood, confidence };
@@ -307,6 +312,16 @@ function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boole
     lengthMs >= letters * thresholds.letterMinMs &&
     lengthMs <= letters * thresholds.letterMaxMs + thresholds.lengthSlackMs
   );
+}
+
+/** A number or a code that has lost a word is still one; a command is not. */
+function mayLackWord(
+  thresholds: Thresholds,
+  understood: Understood | undefined,
+  utterance: Utterance,
+): boolean {
+  const isValue = understood?.type === 'serial' || understood?.type === 'reading';
+  return isValue && utterance.betweenWordsMs > thresholds.betweenWordsMaxMs;
 }
 
 /** Speech before the first or after the last word that the words do not account for. */

@@ -102,6 +102,25 @@ export function loudSpan(
   return from < 0 ? undefined : { from, to: steady.lastIndexOf(true) + 1 };
 }
 
+/**
+ * The most sound between one of `words` and the next that is about as loud as `peakDbfs` and louder than the noise
+ * before the speech, in ms: the recogniser took it for silence.
+ */
+export function loudBetweenMs(
+  levels: readonly number[],
+  words: readonly { readonly startMs: number; readonly endMs: number }[],
+  peakDbfs: number,
+  noiseBeforeDbfs: number,
+): number {
+  const least = loudAbove(peakDbfs, noiseBeforeDbfs);
+  const gaps = words.slice(1).map((next, index) => {
+    const fromMs = words[index]?.endMs ?? next.startMs;
+    const gap = levels.slice(Math.round(fromMs / FRAME_MS), Math.round(next.startMs / FRAME_MS));
+    return gap.filter((level) => level > least).length * FRAME_MS;
+  });
+  return Math.max(0, ...gaps);
+}
+
 /** The loudest frame of the second before the last few, and whether those stand out of it. */
 function jumpFinder(): (level: number) => { readonly before: number; readonly jumped: boolean } {
   const ring = new Float32Array(JUMP_WINDOW_FRAMES + JUMP_WITHIN_FRAMES).fill(LEVEL_MIN_DBFS);

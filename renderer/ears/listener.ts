@@ -34,6 +34,7 @@ import {
   isClipping,
   LEVEL_MIN_DBFS,
   levelDbfs,
+  loudBetweenMs,
   loudSpan,
 } from './endpointer.ts';
 import { concatenate, createFraming } from './frames.ts';
@@ -437,14 +438,17 @@ class ListenerLoop implements Listener {
     const known = held ? withoutOuterFiller(closed) : closed;
     const decoded = this.#attention.decodedWithout(known, this.nowMs());
     if (decoded === undefined) return { kind: 'refused', reason: 'unknown-words', confidence: null };
-    const span = loudSpan(utterance.frames.map(levelDbfs), point.peakDbfs, point.noiseBeforeDbfs);
+    const levels = utterance.frames.map(levelDbfs);
+    const { peakDbfs, noiseDbfs, noiseBeforeDbfs } = point;
+    const span = loudSpan(levels, peakDbfs, noiseBeforeDbfs);
     const measured: Utterance = {
       decoded,
       partial: this.#meant(utterance.partial),
       speechStartMs: this.#attention.isOn() ? (decoded.words[0]?.startMs ?? 0) : (span?.from ?? 0) * FRAME_MS,
       speechEndMs: (span?.to ?? 0) * FRAME_MS,
-      peakDbfs: point.peakDbfs,
-      noiseDbfs: point.noiseDbfs,
+      betweenWordsMs: loudBetweenMs(levels, decoded.words, peakDbfs, noiseBeforeDbfs),
+      peakDbfs,
+      noiseDbfs,
       held,
       sinceTalkMs: this.#sinceTalkMs(point, decoded.text),
     };

@@ -36,6 +36,7 @@ function utterance(text: string, change: Partial<Utterance> & { readonly conf?: 
     partial: text,
     speechStartMs: 280,
     speechEndMs: endMs,
+    betweenWordsMs: 0,
     peakDbfs: -20,
     noiseDbfs: -60,
     held: false,
@@ -195,6 +196,22 @@ describe('how sure a value must be', () => {
   it('does not count the words that only open it', () => {
     expect(found(reading, 'the reading is four', [0.3, 0.9, 0.4, 0.8])).toBe('heard at 0.8');
     expect(found(reading, 'the reading is four', [1, 1, 1, 0.65])).toBe('not-sure');
+  });
+
+  it('asks again where sound between the words of a value may have been one, but not of a command', () => {
+    const least = (text: string, allowed: Allowed, betweenWordsMs: number): string => {
+      const result = judge(JOB_GRAMMAR, rules, allowed, utterance(text, { betweenWordsMs }));
+      return result.kind === 'refused' ? result.reason : 'heard';
+    };
+    const { betweenWordsMaxMs } = rules;
+    for (const [text, allowed] of [
+      ['serial is alfa four', serial],
+      ['the reading is four point two', reading],
+    ] as const) {
+      expect(least(text, allowed, betweenWordsMaxMs)).toBe('heard');
+      expect(least(text, allowed, betweenWordsMaxMs + 10)).toBe('not-sure');
+    }
+    expect(least('say again', { ...reading, phrases: ['repeat'] }, 500)).toBe('heard');
   });
 });
 

@@ -5,6 +5,7 @@ import {
   type Endpoint,
   isClipping,
   levelDbfs,
+  loudBetweenMs,
   loudSpan,
 } from '../../renderer/ears/endpointer.ts';
 
@@ -26,6 +27,33 @@ describe('levelDbfs', () => {
   it('finds clipping at either end of the scale only', () => {
     expect(isClipping(Float32Array.of(0.5, -0.99))).toBe(true);
     expect(isClipping(Float32Array.of(0.9, -0.9))).toBe(false);
+  });
+});
+
+describe('loudBetweenMs', () => {
+  const words = [
+    { startMs: 100, endMs: 300 },
+    { startMs: 500, endMs: 700 },
+    { startMs: 1000, endMs: 1200 },
+  ];
+  const silent = frames(130, -60);
+  const withSound = (fromMs: number, toMs: number, level: number): readonly number[] =>
+    silent.map((quiet, frame) => (frame * 10 >= fromMs && frame * 10 < toMs ? level : quiet));
+
+  it('counts sound about as loud as the speech between two words, where it is most', () => {
+    expect(loudBetweenMs(silent, words, -20, -60)).toBe(0);
+    expect(loudBetweenMs(withSound(0, 1300, -25), words, -20, -60)).toBe(300);
+    expect(loudBetweenMs(withSound(250, 420, -25), words, -20, -60)).toBe(120);
+  });
+
+  it('does not count sound well below the speech, nor the noise before it', () => {
+    expect(loudBetweenMs(withSound(0, 1300, -35), words, -20, -60)).toBe(0);
+    expect(loudBetweenMs(withSound(0, 1300, -27), words, -20, -28)).toBe(0);
+  });
+
+  it('is nothing for a word alone or none', () => {
+    expect(loudBetweenMs(withSound(0, 1300, -20), words.slice(0, 1), -20, -60)).toBe(0);
+    expect(loudBetweenMs(silent, [], -20, -60)).toBe(0);
   });
 });
 

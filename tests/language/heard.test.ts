@@ -140,6 +140,7 @@ describe('what is heard in a second language', () => {
       const sound = {
         speechStartMs: 0,
         speechEndMs: 900,
+        betweenWordsMs: 0,
         peakDbfs: -10,
         noiseDbfs: -60,
         held: false,
