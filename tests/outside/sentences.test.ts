@@ -112,6 +112,15 @@ describe('spoken forms', () => {
     ['Say “note”', 'Say note'],
     ['connector J4-12A of the BP-60', 'connector J4-12A of the BP-60'],
     ['12.75 %', 'twelve point seven five percent'],
+    ['at 4 mm from the edge', 'at four millimetres from the edge'],
+    ['≤ 5 V', 'at most five volts'],
+    ['≥2 MΩ', 'at least two megohms'],
+    ['5 – 7 mm', 'five to seven millimetres'],
+    ['M10×1.5×30', 'M ten by one point five by thirty'],
+    ['2×4 mm', 'two by four millimetres'],
+    ['12,345.5 V', 'twelve thousand three hundred forty-five point five volts'],
+    ['−3', 'minus three'],
+    ['PH2', 'P H two'],
   ])('%s', (printed, spoken) => {
     expect(spokenText(printed)).toBe(spoken);
   });
@@ -121,6 +130,10 @@ describe('spoken forms', () => {
     ['1.2 N·m', 'ten point six inch pounds'],
     ['25 N·m', 'eighteen point four foot pounds'],
     ['0.25 N·m', 'two point two one inch pounds'],
+    ['1,000 N·m', 'seven hundred thirty-eight foot pounds'],
+    ['20 N·m', 'fourteen point eight foot pounds'],
+    ['19.9 Nm', 'one hundred seventy-six inch pounds'],
+    ['5 V', 'five volts'],
   ])('%s in inch or foot pounds', (printed, spoken) => {
     expect(spokenText(printed, { imperial: true })).toBe(spoken);
   });

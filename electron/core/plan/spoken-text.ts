@@ -106,13 +106,13 @@ export function spokenText(text: string, options: SpokenOptions = {}, language: 
     )
     .replace(DRIVE_SIZE, (_, letters: string, size: string) => `${[...letters].join(' ')} ${printed(size)}`)
     .replace(/(\d)\s?[–]\s?(?=\d)/g, (_, low: string) => `${low}${range({ low: '', high: '' })}`)
+    .replace(/(\d)\s?×\s?(?=\d)/g, (_, one: string) => `${one}${by({ one: '', other: '' })}`)
     .replace(/±\s?/g, `${spoken['plus-or-minus']} `)
     .replace(/≤\s?/g, `${spoken['at-most']} `)
     .replace(/≥\s?/g, `${spoken['at-least']} `)
     .replace(value, (_, sign: string, figure: string, _gap: string, unit: string, next: string | undefined) =>
       spokenValue(language, options, sign, figure, unit, next ?? ''),
     )
-    .replace(/(\d)\s?×\s?(?=\d)/g, (_, one: string) => `${one}${by({ one: '', other: '' })}`)
     .replace(plainNumber, (_, sign: string, figure: string) => numberWords(language, sign, figure))
     .replace(/\bΩ/g, spoken['ohm-alone'])
     .replace(/\s{2,}/g, ' ')

@@ -277,20 +277,30 @@ describe('refusals name the reason', () => {
   test('a part that is not there', () => {
     expect(refusal(METER, { replace: ['boiler'], variants: {} })).toMatchObject({
       code: 'plan/unknown-part',
-      facts: { part: 'boiler' },
+      facts: { part: 'boiler', known: METER.parts.map((p) => p.id) },
     });
   });
   test('a part that is not replaceable', () => {
     const unit = product({ parts: [part('a', 'lid', { replaceable: false })] });
-    expect(refusal(unit, { replace: ['a'], variants: {} }).code).toBe('plan/part-not-replaceable');
+    expect(refusal(unit, { replace: ['a'], variants: {} })).toMatchObject({
+      code: 'plan/part-not-replaceable',
+      facts: { part: 'a', name: 'lid' },
+    });
   });
   test('an answer that is not allowed, and a question that is not asked', () => {
-    expect(refusal(METER, { replace: ['head'], variants: { 'sink-screws': 'five' } }).code).toBe(
-      'plan/variant-answer-not-allowed',
-    );
-    expect(refusal(METER, { replace: ['head'], variants: { colour: 'red' } }).code).toBe(
-      'plan/unknown-variant',
-    );
+    expect(refusal(METER, { replace: ['head'], variants: { 'sink-screws': 'five' } })).toMatchObject({
+      code: 'plan/variant-answer-not-allowed',
+      facts: {
+        variant: 'sink-screws',
+        answer: 'five',
+        ask: 'Does the heat sink have four screws or six?',
+        allowed: ['four', 'six'],
+      },
+    });
+    expect(refusal(METER, { replace: ['head'], variants: { colour: 'red' } })).toMatchObject({
+      code: 'plan/unknown-variant',
+      facts: { variant: 'colour', known: ['sink-screws'] },
+    });
   });
   test('a part that can never come off, with the chain of reasons', () => {
     const unit = product({

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { planJob } from '../../../electron/core/plan/plan-job.ts';
-import { ledgerAfter } from '../../../electron/core/plan/tray.ts';
+import { ledgerAfter, trayDirection } from '../../../electron/core/plan/tray.ts';
 import { METER } from './sample-unit.ts';
 
 const made = planJob(METER, { replace: ['board', 'head', 'sink'], variants: { 'sink-screws': 'six' } });
@@ -45,6 +45,14 @@ describe('ledger', () => {
   test('a step that was skipped shows', () => {
     const all = plan.steps.map((s) => s.id).filter((id) => id !== 'install.head-bolts');
     expect(ledgerAfter(plan, all).find((l) => l.out !== 0)).toMatchObject({ compartment: 2, out: 8 });
+  });
+
+  test('only taking out and putting in moves fasteners', () => {
+    for (const step of plan.steps)
+      expect([step.action, trayDirection(step)]).toEqual([
+        step.action,
+        step.action === 'remove-fasteners' ? 1 : step.action === 'install-fasteners' ? -1 : 0,
+      ]);
   });
 
   test('unknown ids are ignored', () => {
