@@ -3,6 +3,7 @@
  * takes its time, and a technician from a script or from a seed.
  */
 import { SimulatedClock } from './clock.ts';
+import { ENGLISH, type Language } from './core/base/language.ts';
 import { err, ok, type Result } from './core/base/result.ts';
 import type { Allowed, Effect } from './core/job/model.ts';
 import type { JobFile } from './core/log/model.ts';
@@ -37,6 +38,8 @@ export interface DriveOptions {
   /** Wall time of the start, milliseconds since 1970. */
   readonly startMs: number;
   readonly token: () => string;
+  /** What refusals are said in. */
+  readonly language?: Language;
   readonly by: { readonly script: readonly ScriptLine[] } | { readonly technician: SyntheticTechnician };
 }
 
@@ -193,6 +196,10 @@ class Drive {
     });
   }
 
+  #words(): Language['cli']['faults'] {
+    return (this.#options.language ?? ENGLISH).cli.faults;
+  }
+
   async #playTechnician(technician: SyntheticTechnician): Promise<Result<null, Fault>> {
     const turns = MAX_TURNS_PER_STEP * (this.#options.jobFile.plan.steps.length + 1);
     for (let turn = 0; turn < turns; turn += 1) {
@@ -205,11 +212,8 @@ class Drive {
       const acted = await this.#act(action.input);
       if (!acted.ok) return acted;
     }
-    return err({
-      code: 'drive/no-end',
-      message: `The job did not end within ${turns} turns.`,
-      mend: 'This is a fault of the program or of the product file; look at the transcript.',
-    });
+    const words = this.#words()['drive-no-end'];
+    return err({ code: 'drive/no-end', message: words.message({ turns }), mend: words.mend() });
   }
 
   async #playScript(script: readonly ScriptLine[]): Promise<Result<null, Fault>> {
@@ -222,11 +226,9 @@ class Drive {
       beforeMs = this.#clock.monotonicMs();
       const view = this.#service.view();
       if (view === null) {
-        return err({
-          code: 'drive/after-end',
-          message: `Line ${line}: the job has ended already.`,
-          mend: 'Take the lines after the end out of the script.',
-        });
+        const words = this.#words()['script-line'];
+        const facts = { line, what: 'ended' };
+        return err({ code: 'drive/after-end', message: words.message(facts), mend: words.mend(facts) });
       }
       const meant = input(view.allowed);
       if (!meant.ok) return meant;

@@ -11,17 +11,14 @@ const MAX_FILES = 1000;
 export const check: Verb = {
   name: 'check',
   usage: 'check FILE… [--strict] [--json]',
-  about: 'Every problem of product files: file, line, column, code, how to mend it.',
-  options: [
-    ['--strict', 'warnings count as findings too'],
-    ['--json', 'the findings as JSON on stdout'],
-  ],
+  options: ['--strict', '--json'],
   async run(args, console): Promise<ExitCode> {
     const read = readArguments(
       this,
       args,
       { json: { type: 'boolean' }, strict: { type: 'boolean' } },
       { least: 1, most: MAX_FILES },
+      console.language,
     );
     if (!read.ok) {
       tellFault(console, read.error);
@@ -51,14 +48,14 @@ export const check: Verb = {
         errors,
         warnings,
         advice,
-        findings: diagnostics.map((found) => findingJson(found, diagnosticText(found))),
+        findings: diagnostics.map((found) => findingJson(found, diagnosticText(found, console.language))),
       });
-      const summary = `${file}: ${errors} errors, ${warnings} warnings, ${advice} pieces of advice`;
+      const summary = console.language.cli.lines['check-summary']({ file, errors, warnings, advice });
       if (read.value.flag('json')) {
         console.err(summary);
         continue;
       }
-      for (const found of diagnostics) console.out(`${formatDiagnostic(found)}\n`);
+      for (const found of diagnostics) console.out(`${formatDiagnostic(found, console.language)}\n`);
       console.out(summary);
     }
     if (read.value.flag('json')) console.out(JSON.stringify({ files: results }, null, 2));

@@ -16,17 +16,22 @@ async function productFrom(file: string, console: Console): Promise<Product | Ex
   }
   const { product, diagnostics } = source.value;
   if (product !== undefined) return product;
-  for (const found of diagnostics) console.err(formatDiagnostic(found));
+  for (const found of diagnostics) console.err(formatDiagnostic(found, console.language));
   return 1;
 }
 
 export const compare: Verb = {
   name: 'compare',
   usage: 'compare OLD NEW [--json]',
-  about: 'Two revisions of a product file: step ids that changed, parts and steps that went.',
-  options: [['--json', 'the findings as JSON on stdout']],
+  options: ['--json'],
   async run(args, console): Promise<ExitCode> {
-    const read = readArguments(this, args, { json: { type: 'boolean' } }, { least: 2, most: 2 });
+    const read = readArguments(
+      this,
+      args,
+      { json: { type: 'boolean' } },
+      { least: 2, most: 2 },
+      console.language,
+    );
     if (!read.ok) {
       tellFault(console, read.error);
       return 2;
@@ -37,11 +42,12 @@ export const compare: Verb = {
     const newer = await productFrom(newFile, console);
     if (typeof newer === 'number') return newer;
     const findings = compareRevisions(older, newer);
-    const told = findings.map((found) => findingJson(found, diagnosticText(found)));
+    const told = findings.map((found) => findingJson(found, diagnosticText(found, console.language)));
     if (read.value.flag('json'))
       console.out(JSON.stringify({ old: oldFile, new: newFile, findings: told }, null, 2));
-    else for (const found of findings) console.out(`${formatDiagnostic(found)}\n`);
-    console.err(`revision ${older.revision} to ${newer.revision}: ${findings.length} findings`);
+    else for (const found of findings) console.out(`${formatDiagnostic(found, console.language)}\n`);
+    const revisions = { older: older.revision, newer: newer.revision };
+    console.err(console.language.cli.lines['compare-summary']({ ...revisions, findings: findings.length }));
     return findings.some(({ severity }) => severity !== 'advice') ? 1 : 0;
   },
 };

@@ -1,32 +1,51 @@
 /** What a verb writes to, and how it ends. Results go to stdout, words about them to stderr. */
 import { type ParseArgsConfig, parseArgs } from 'node:util';
 import type { Diagnostic, DiagnosticText } from '../core/base/diagnostic.ts';
+import type { Language } from '../core/base/language.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { Fault } from '../disk/disk-fault.ts';
+import { faultIn } from '../disk/fault-words.ts';
 
 /** 0 ok, 1 findings, 2 wrong use or unreadable input. */
 export type ExitCode = 0 | 1 | 2;
 
-export interface Console {
+export interface Output {
   out(text: string): void;
   err(text: string): void;
 }
 
+export interface Console extends Output {
+  /** What the words are said in. */
+  readonly language: Language;
+}
+
+type VerbName = keyof Language['cli']['verbs'];
+
 export interface Verb {
-  readonly name: string;
+  readonly name: VerbName;
   /** The line after the program's name. */
   readonly usage: string;
-  /** One sentence. */
-  readonly about: string;
-  /** Option, and what it does; for --help. */
-  readonly options: readonly (readonly [option: string, about: string])[];
+  /** Options with what stands behind them; what they do stands in the language's table under their names. */
+  readonly options: readonly string[];
   run(args: readonly string[], console: Console): Promise<ExitCode>;
 }
 
 /** What went wrong, in words. */
 export function tellFault(console: Console, fault: Fault): void {
-  console.err(`${fault.code}: ${fault.message}`);
-  if (fault.mend !== '') console.err(`  mend: ${fault.mend}`);
+  const { code, message, mend } = faultIn(fault, console.language);
+  console.err(`${code}: ${message}`);
+  if (mend !== '') console.err(`  ${console.language.cli.lines.mend({ mend })}`);
+}
+
+/** What an option of a verb does. */
+export function optionAbout(verb: Verb, option: string, language: Language): string {
+  const texts: Readonly<Record<string, () => string>> = language.cli.verbs[verb.name].options;
+  return texts[option.split(' ')[0] ?? '']?.() ?? '';
+}
+
+/** Wrong use of a verb. */
+export function wrongUse(verb: Pick<Verb, 'usage'>, message: string, language: Language): Fault {
+  return { code: 'cli/usage', message, mend: language.cli.usage.mend({ usage: verb.usage }) };
 }
 
 /** A finding as the JSON output shows it: code, severity, place and words. */
@@ -55,9 +74,10 @@ export function readArguments(
   args: readonly string[],
   options: Options,
   files: { readonly least: number; readonly most: number },
+  language: Language,
 ): Result<Arguments, Fault> {
-  const wrong = (message: string): Result<Arguments, Fault> =>
-    err({ code: 'cli/usage', message, mend: `usage: stepcaller ${verb.usage}` });
+  const words = language.cli.usage;
+  const wrong = (message: string): Result<Arguments, Fault> => err(wrongUse(verb, message, language));
   let values: Values;
   let positionals: string[];
   try {
@@ -69,8 +89,9 @@ export function readArguments(
     if (code?.startsWith('ERR_PARSE_ARGS') !== true) throw thrown;
     return wrong(message.split('. ')[0] ?? message);
   }
-  if (positionals.length < files.least) return wrong('A file or folder is missing.');
-  if (positionals.length > files.most) return wrong(`"${positionals[files.most]}" is one argument too many.`);
+  if (positionals.length < files.least) return wrong(words['file-missing']());
+  if (positionals.length > files.most)
+    return wrong(words['one-too-many']({ argument: positionals[files.most] }));
   return ok({
     files: positionals,
     flag: (name) => values[name] === true,

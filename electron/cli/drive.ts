@@ -1,6 +1,7 @@
 /** `drive`: a whole job without a screen, into a real job folder. */
 import { randomBytes } from 'node:crypto';
 import { basename, resolve } from 'node:path';
+import type { Language } from '../core/base/language.ts';
 import { ok, type Result } from '../core/base/result.ts';
 import type { Verbosity } from '../core/job/model.ts';
 import { textFromBytes } from '../core/log/canonical-json.ts';
@@ -21,6 +22,7 @@ import {
   readArguments,
   tellFault,
   type Verb,
+  wrongUse,
 } from './console.ts';
 import { PLAN_OPTIONS, type Planned, planFromArguments } from './planning.ts';
 import { inputFromWords, parseScript } from './script.ts';
@@ -50,38 +52,40 @@ interface Play {
   readonly verbosity: Verbosity;
 }
 
-function usage(message: string): Fault {
-  return { code: 'cli/usage', message, mend: `usage: stepcaller ${drive.usage}` };
-}
-
-async function scriptFrom(disk: DiskPort, file: string): Promise<Result<readonly ScriptLine[], Fault>> {
+async function scriptFrom(
+  disk: DiskPort,
+  file: string,
+  language: Language,
+): Promise<Result<readonly ScriptLine[], Fault>> {
   const bytes = await attempt(() => disk.readFile(resolve(file), MAX_SCRIPT_BYTES));
   if (!bytes.ok) return bytes;
-  const parsed = parseScript(textFromBytes(bytes.value) ?? '\u0000');
+  const parsed = parseScript(textFromBytes(bytes.value) ?? '\u0000', language);
   if (!parsed.ok) return parsed;
-  return ok(parsed.value.map((entry) => ({ ...entry, input: (allowed) => inputFromWords(entry, allowed) })));
+  return ok(
+    parsed.value.map((entry) => ({ ...entry, input: (allowed) => inputFromWords(entry, allowed, language) })),
+  );
 }
 
 /** What the options other than those of the plan ask for. */
-async function playFrom(args: Arguments): Promise<Play | Fault> {
+async function playFrom(args: Arguments, language: Language): Promise<Play | Fault> {
+  const words = language.cli.usage;
+  const usage = (message: string): Fault => wrongUse(drive, message, language);
   const [script, auto, start] = [args.text('script'), args.text('auto'), args.text('start')];
   const verbosity = args.text('verbosity') ?? 'full';
-  if ((script === undefined) === (auto === undefined)) return usage('Give either --script or --auto.');
-  if (args.text('out') === undefined) return usage('--out is missing.');
-  if (!['full', 'short', 'trainee'].includes(verbosity))
-    return usage(`--verbosity ${verbosity}: full, short or trainee.`);
+  if ((script === undefined) === (auto === undefined)) return usage(words['script-or-auto']());
+  if (args.text('out') === undefined) return usage(words['out-missing']());
+  if (!['full', 'short', 'trainee'].includes(verbosity)) return usage(words.verbosity({ given: verbosity }));
   const startMs = start === undefined ? Date.now() : epochMsFromTimestamp(start);
-  if (startMs === undefined)
-    return usage(`--start ${start}: expected a time such as 2026-03-01T09:30:00+01:00.`);
+  if (startMs === undefined) return usage(words.start({ given: start }));
   const common = { startMs, verbosity: verbosity as Verbosity };
   if (script !== undefined) {
-    const lines = await scriptFrom(createNodeDisk(), script);
+    const lines = await scriptFrom(createNodeDisk(), script, language);
     return lines.ok ? { ...common, by: { script: lines.value }, mark: 'script' } : lines.error;
   }
   const seed = Number(auto);
   const pace = Number(args.text('pace') ?? '1');
-  if (!/^\d{1,9}$/.test(auto ?? '')) return usage(`--auto ${auto}: expected a whole number.`);
-  if (!(pace >= 0.1 && pace <= 10)) return usage(`--pace ${args.text('pace')}: from 0.1 to 10.`);
+  if (!/^\d{1,9}$/.test(auto ?? '')) return usage(words.auto({ given: auto }));
+  if (!(pace >= 0.1 && pace <= 10)) return usage(words.pace({ given: args.text('pace') }));
   return {
     ...common,
     by: { technician: new SyntheticTechnician(seed, { straying: 0.12, pace }) },
@@ -119,7 +123,12 @@ function clockText(ms: number): string {
 }
 
 function tellResult(result: DriveResult, args: Arguments, console: Console): ExitCode {
-  const summary = `${result.outcome}: ${result.steps_done} of ${result.steps_total} steps in ${clockText(result.duration_ms)}`;
+  const summary = console.language.cli.lines['drive-summary']({
+    outcome: result.outcome,
+    done: result.steps_done,
+    total: result.steps_total,
+    time: clockText(result.duration_ms),
+  });
   if (args.flag('json')) console.out(JSON.stringify(result, null, 2));
   else {
     for (const event of result.transcript) {
@@ -135,26 +144,25 @@ function tellResult(result: DriveResult, args: Arguments, console: Console): Exi
 export const drive: Verb = {
   name: 'drive',
   usage: 'drive FILE --replace PART --out DIR (--script EVENTS | --auto SEED) [--variant K=V] [--json]',
-  about: 'A whole job with no screen, written as a job folder into DIR.',
   options: [
-    ['--replace PART[,PART]', 'the parts to be replaced'],
-    ['--variant K=V', 'the answer to a question about the unit; may be given several times'],
-    ['--out DIR', 'folder of jobs; the job gets a folder of its own in it'],
-    ['--script EVENTS', 'file with a line "+SECONDS words" for each thing the technician says'],
-    ['--auto SEED', 'a plausible technician made from a whole number'],
-    ['--pace FACTOR', 'with --auto: 2 works twice as long as expected, 0.5 half as long'],
-    ['--technician NAME', 'default "Technician A"'],
-    ['--verbosity KIND', 'full (default), short or trainee'],
-    ['--start TIME', 'wall time of the start, RFC 3339; default now'],
-    ['--json', 'the result with its transcript as JSON on stdout'],
+    '--replace PART[,PART]',
+    '--variant K=V',
+    '--out DIR',
+    '--script EVENTS',
+    '--auto SEED',
+    '--pace FACTOR',
+    '--technician NAME',
+    '--verbosity KIND',
+    '--start TIME',
+    '--json',
   ],
   async run(args, console): Promise<ExitCode> {
-    const read = readArguments(this, args, OPTIONS, { least: 1, most: 1 });
+    const read = readArguments(this, args, OPTIONS, { least: 1, most: 1 }, console.language);
     if (!read.ok) {
       tellFault(console, read.error);
       return 2;
     }
-    const play = await playFrom(read.value);
+    const play = await playFrom(read.value, console.language);
     if ('code' in play) {
       tellFault(console, play);
       return 2;
@@ -177,6 +185,7 @@ export const drive: Verb = {
       opening: { technician: read.value.text('technician') ?? 'Technician A', verbosity: play.verbosity },
       startMs: play.startMs,
       token: () => randomBytes(8).toString('hex'),
+      language: console.language,
       by: play.by,
     });
     if (!result.ok) {

@@ -1,5 +1,6 @@
 /** `hear`: what the ear makes of recordings, through the same code as the microphone. */
 import { resolve } from 'node:path';
+import type { Language } from '../core/base/language.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
 import { allowedNow } from '../core/job/allowed.ts';
 import { stateFromRecords } from '../core/job/engine.ts';
@@ -11,7 +12,7 @@ import { attempt, type Fault } from '../disk/disk-fault.ts';
 import type { DiskPort } from '../disk/disk-port.ts';
 import { readJob } from '../disk/job-folder.ts';
 import { createNodeDisk } from '../disk/node-disk.ts';
-import { type Arguments, type ExitCode, readArguments, tellFault, type Verb } from './console.ts';
+import { type Arguments, type ExitCode, readArguments, tellFault, type Verb, wrongUse } from './console.ts';
 
 const MAX_FILES = 10_000;
 const MAX_STATE_BYTES = 16_000_000;
@@ -45,11 +46,17 @@ export function allowedFromJson(value: unknown): Allowed | undefined {
   };
 }
 
-const unusable = (file: string, what: string): Result<never, Fault> =>
-  err({ code: 'hear/unusable', message: `${file} is ${what}.`, mend: 'See `stepcaller hear --help`.' });
+function unusable(file: string, what: 'state' | 'json' | 'phrases', { cli }: Language): Result<never, Fault> {
+  const words = cli.faults['hear-unusable'];
+  return err({ code: 'hear/unusable', message: words.message({ file, what }), mend: words.mend() });
+}
 
 /** A job folder says what may be said where its log ends; a JSON file says it itself. */
-async function allowedFrom(disk: DiskPort, file: string): Promise<Result<Allowed, Fault>> {
+async function allowedFrom(
+  disk: DiskPort,
+  file: string,
+  language: Language,
+): Promise<Result<Allowed, Fault>> {
   const stat = await attempt(() => disk.stat(resolve(file)));
   if (!stat.ok) return stat;
   if (stat.value?.isFolder === true) {
@@ -66,26 +73,22 @@ async function allowedFrom(disk: DiskPort, file: string): Promise<Result<Allowed
   if (!bytes.ok) return bytes;
   try {
     const allowed = allowedFromJson(JSON.parse(textFromBytes(bytes.value) ?? ''));
-    return allowed === undefined ? unusable(file, 'no state of a job') : ok(allowed);
+    return allowed === undefined ? unusable(file, 'state', language) : ok(allowed);
   } catch {
-    return unusable(file, 'not JSON');
+    return unusable(file, 'json', language);
   }
 }
 
 type What = { readonly grammar: readonly string[] } | { readonly allowed: Allowed } | Record<never, never>;
 
-async function whatMayBeSaid(args: Arguments): Promise<Result<What, Fault>> {
+async function whatMayBeSaid(args: Arguments, language: Language): Promise<Result<What, Fault>> {
   const [grammar, job] = [args.text('grammar'), args.text('job')];
   const disk = createNodeDisk();
   if (grammar !== undefined && job !== undefined) {
-    return err({
-      code: 'cli/usage',
-      message: 'Give --grammar or --job, not both.',
-      mend: `usage: stepcaller ${hear.usage}`,
-    });
+    return err(wrongUse(hear, language.cli.usage['grammar-or-job'](), language));
   }
   if (job !== undefined) {
-    const allowed = await allowedFrom(disk, job);
+    const allowed = await allowedFrom(disk, job, language);
     return allowed.ok ? ok({ allowed: allowed.value }) : allowed;
   }
   if (grammar === undefined) return ok({});
@@ -94,27 +97,22 @@ async function whatMayBeSaid(args: Arguments): Promise<Result<What, Fault>> {
   try {
     return ok({ grammar: grammarFromText(textFromBytes(bytes.value) ?? '') });
   } catch {
-    return unusable(grammar, 'not a list of phrases');
+    return unusable(grammar, 'phrases', language);
   }
 }
 
 export const hear: Verb = {
   name: 'hear',
   usage: 'hear WAV… [--grammar FILE | --job STATE] [--json]',
-  about: 'What the ear makes of recordings: phrase, confidence, milliseconds from end of speech to decision.',
-  options: [
-    ['--grammar FILE', 'what may be said: a phrase a line, or a JSON list'],
-    ['--job STATE', 'what may be said: a job folder, or JSON with "allowed"'],
-    ['--json', 'the list as JSON on stdout'],
-  ],
+  options: ['--grammar FILE', '--job STATE', '--json'],
   async run(args, console): Promise<ExitCode> {
     const options = {
       grammar: { type: 'string' },
       job: { type: 'string' },
       json: { type: 'boolean' },
     } as const;
-    const read = readArguments(this, args, options, { least: 1, most: MAX_FILES });
-    const said = read.ok ? await whatMayBeSaid(read.value) : read;
+    const read = readArguments(this, args, options, { least: 1, most: MAX_FILES }, console.language);
+    const said = read.ok ? await whatMayBeSaid(read.value, console.language) : read;
     if (!read.ok || !said.ok) {
       tellFault(console, read.ok ? (said as { error: Fault }).error : read.error);
       return 2;
@@ -131,7 +129,7 @@ export const hear: Verb = {
     if (read.value.flag('json')) console.out(JSON.stringify(heard.value, null, 2));
     else {
       for (const one of heard.value) {
-        const what = one.phrase ?? `(refused: ${one.refused})`;
+        const what = one.phrase ?? console.language.cli.lines.refused({ reason: one.refused });
         const sure = one.confidence === null ? '' : `  ${one.confidence.toFixed(2)}`;
         const when = one.decided_ms === null ? '' : `  ${one.decided_ms} ms`;
         console.out(`${one.file}  ${what}${sure}${when}`);

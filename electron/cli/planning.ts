@@ -1,5 +1,6 @@
 /** From a product file and the words of the command line to a plan; shared by `plan` and `drive`. */
 import { resolve } from 'node:path';
+import type { Language } from '../core/base/language.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
 import type { Plan } from '../core/plan/model.ts';
 import { planJob } from '../core/plan/plan-job.ts';
@@ -33,15 +34,19 @@ export interface Planned {
 }
 
 /** The `--variant K=V` options as answers. */
-export function variantsFrom(texts: readonly string[]): Result<Readonly<Record<string, string>>, Fault> {
+export function variantsFrom(
+  texts: readonly string[],
+  language: Language,
+): Result<Readonly<Record<string, string>>, Fault> {
+  const words = language.cli.usage;
   const answers = new Map<string, string>();
   for (const text of texts) {
     const at = text.indexOf('=');
     if (at <= 0) {
       return err({
         code: 'cli/usage',
-        message: `--variant ${text}: expected a question and its answer.`,
-        mend: 'Write --variant screws=six.',
+        message: words.variant({ given: text }),
+        mend: words['variant-mend'](),
       });
     }
     const [question, answer] = [text.slice(0, at), text.slice(at + 1)];
@@ -49,8 +54,8 @@ export function variantsFrom(texts: readonly string[]): Result<Readonly<Record<s
     if (before !== undefined && before !== answer) {
       return err({
         code: 'cli/usage',
-        message: `--variant ${question}: answered with "${before}" and with "${answer}".`,
-        mend: 'Keep one of the two.',
+        message: words['variant-twice']({ question, before, answer }),
+        mend: words['variant-twice-mend'](),
       });
     }
     answers.set(question, answer);
@@ -61,7 +66,7 @@ export function variantsFrom(texts: readonly string[]): Result<Readonly<Record<s
 /** The plan asked for, or how the verb ends; what is wrong has been told then. */
 export async function planFromArguments(args: Arguments, console: Console): Promise<Planned | ExitCode> {
   const file = args.files[0] ?? '';
-  const variants = variantsFrom(args.texts('variant'));
+  const variants = variantsFrom(args.texts('variant'), console.language);
   if (!variants.ok) {
     tellFault(console, variants.error);
     return 2;
@@ -73,7 +78,7 @@ export async function planFromArguments(args: Arguments, console: Console): Prom
   }
   const { product, diagnostics } = source.value;
   if (product === undefined) {
-    for (const found of diagnostics) console.err(formatDiagnostic(found));
+    for (const found of diagnostics) console.err(formatDiagnostic(found, console.language));
     return 1;
   }
   const replace = args.texts('replace').flatMap((text) => text.split(',').map((part) => part.trim()));
@@ -82,7 +87,8 @@ export async function planFromArguments(args: Arguments, console: Console): Prom
     variants: variants.value,
   });
   if (!planned.ok) {
-    for (const found of planned.error) tellFault(console, { code: found.code, ...planText(found) });
+    for (const found of planned.error)
+      tellFault(console, { code: found.code, ...planText(found, console.language) });
     return planned.error.some((found) => WRONG_USE.has(found.code)) ? 2 : 1;
   }
   return { source: source.value, product, plan: planned.value };

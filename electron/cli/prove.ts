@@ -1,4 +1,5 @@
 /** The plan proof as the command line shows it. */
+import type { Language } from '../core/base/language.ts';
 import { provePlan } from '../core/plan/proof.ts';
 import { proofText } from '../core/plan/proof-text.ts';
 import type { Planned } from './planning.ts';
@@ -10,15 +11,16 @@ export interface ShownProof {
 }
 
 /** Replays the plan on a model of the unit; one line for each violation, or one that says it holds. */
-export function prove({ product, plan }: Planned): ShownProof {
+export function prove({ product, plan }: Planned, language: Language): ShownProof {
+  const words = language.cli.lines;
   const violations = provePlan(product, plan);
-  const shown = violations.map((violation) => ({ ...violation, message: proofText(violation) }));
+  const shown = violations.map((violation) => ({ ...violation, message: proofText(violation, language) }));
   const holds = violations.length === 0;
   return {
     holds,
     lines: holds
-      ? [`proof: holds for ${plan.steps.length} steps`]
-      : shown.map(({ code, step, message }) => `${code}${step === null ? '' : ` at ${step}`}: ${message}`),
+      ? [words['proof-holds']({ steps: plan.steps.length })]
+      : shown.map(({ code, step, message }) => words.violation({ code, step, message })),
     json: { holds, violations: shown },
   };
 }

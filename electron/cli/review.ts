@@ -1,5 +1,6 @@
 /** `review`: the analysis of logs. */
 import { resolve } from 'node:path';
+import type { Language } from '../core/base/language.ts';
 import { ok, type Result } from '../core/base/result.ts';
 import { periodReport } from '../core/export/period-report.ts';
 import { compareGroups, type JobGroup } from '../core/review/groups.ts';
@@ -16,15 +17,16 @@ import {
   tellFault,
   type Verb,
 } from './console.ts';
-import { GROUP_USAGE, groupFrom, printComparison } from './job-groups.ts';
+import { groupFrom, printComparison } from './job-groups.ts';
 import { logsOfFolder } from './job-logs.ts';
 
 const seconds = (ms: number | null): string => (ms === null ? '-' : (ms / 1000).toFixed(1));
 
 function printReview(summary: ReviewSummary, console: Console): void {
   for (const type of summary.types) {
-    console.out(`\n${type.product_name}, ${type.replace.join(', ')}: ${type.jobs.length} jobs`);
-    console.out('   n   median s   p90 s   share  step');
+    const facts = { product: type.product_name, parts: type.replace, jobs: type.jobs.length };
+    console.out(`\n${console.language.cli.lines.type(facts)}`);
+    console.out(console.language.cli.lines['type-head']());
     for (const step of type.steps) {
       const share = step.share === null ? '' : `${(100 * step.share).toFixed(1)} %`;
       console.out(
@@ -50,17 +52,18 @@ async function fromServer<T>(
   await store.close();
   if (answer.ok) return answer.value;
   tellFault(console, answer.error);
-  console.err('The review was made from the logs in the folder alone.');
+  console.err(console.language.cli.lines['from-logs-alone']());
   return undefined;
 }
 
 /** The two groups that are asked for; undefined where none are. Error: `cli/usage`. */
 function groupsFrom(
   read: Arguments,
+  language: Language,
 ): Result<{ readonly a: JobGroup; readonly b: JobGroup } | undefined, Fault> {
   const [first, second] = [read.text('compare'), read.text('with')];
   if (first === undefined && second === undefined) return ok(undefined);
-  const [a, b] = [groupFrom(first ?? ''), groupFrom(second ?? '')];
+  const [a, b] = [groupFrom(first ?? '', language), groupFrom(second ?? '', language)];
   if (!a.ok) return a;
   return b.ok ? ok({ a: a.value, b: b.value }) : b;
 }
@@ -68,19 +71,7 @@ function groupsFrom(
 export const review: Verb = {
   name: 'review',
   usage: 'review DIR [--product ID] [--names] [--compare GROUP --with GROUP] [--html] [--json]',
-  about:
-    'The analysis of the jobs in a folder: times of the steps, standard times, learning, charts. With STEPCALLER_DATABASE_URL set, of all jobs on that server, this folder taken in.',
-  options: [
-    ['--product ID', 'only the jobs of one product'],
-    ['--names', 'technicians by name; otherwise T1, T2, …'],
-    [
-      '--compare GROUP',
-      `two groups of jobs step by step, this one against that of --with; conditions are ${GROUP_USAGE}, an empty text is all`,
-    ],
-    ['--with GROUP', 'the other group; all other jobs where it is not given'],
-    ['--html', 'a printable report on stdout'],
-    ['--json', 'the whole review as JSON on stdout'],
-  ],
+  options: ['--product ID', '--names', '--compare GROUP', '--with GROUP', '--html', '--json'],
   async run(args, console): Promise<ExitCode> {
     const options = {
       product: { type: 'string' },
@@ -90,8 +81,8 @@ export const review: Verb = {
       html: { type: 'boolean' },
       json: { type: 'boolean' },
     } as const;
-    const read = readArguments(this, args, options, { least: 1, most: 1 });
-    const groups = read.ok ? groupsFrom(read.value) : read;
+    const read = readArguments(this, args, options, { least: 1, most: 1 }, console.language);
+    const groups = read.ok ? groupsFrom(read.value, console.language) : read;
     const folder = read.ok ? (read.value.files[0] ?? '') : '';
     const found = groups.ok ? await logsOfFolder(folder, console) : groups;
     if (!read.ok || !groups.ok || !found.ok) {

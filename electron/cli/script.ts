@@ -11,6 +11,8 @@
  *     +3 hand-over: Technician B
  *     +1 unheard: not-sure     the ear did not understand
  */
+import type { Language } from '../core/base/language.ts';
+import type { Facts } from '../core/base/message.ts';
 import { err, ok, type Result } from '../core/base/result.ts';
 import { knownPhrase, understand } from '../core/job/grammar.ts';
 import type { Allowed, RefusalReason } from '../core/job/model.ts';
@@ -37,32 +39,28 @@ const REASONS: readonly RefusalReason[] = [
   'unknown-words',
 ];
 
-function wrong(line: number, message: string): Result<never, Fault> {
-  return err({
-    code: 'script/bad-line',
-    message: `Line ${line}: ${message}`,
-    mend: 'Write "+SECONDS words", for example "+12 next".',
-  });
+function wrong(line: number, facts: Facts, { cli }: Language): Result<never, Fault> {
+  const words = cli.faults['script-line'];
+  const all = { ...facts, line };
+  return err({ code: 'script/bad-line', message: words.message(all), mend: words.mend(all) });
 }
 
 /** The entries of a script. Errors name the line: `script/bad-line`, `script/too-long`. */
-export function parseScript(text: string): Result<readonly ScriptEntry[], Fault> {
+export function parseScript(text: string, language: Language): Result<readonly ScriptEntry[], Fault> {
   const lines = text.split(/\r?\n/);
   if (lines.length > MAX_SCRIPT_LINES) {
-    return err({
-      code: 'script/too-long',
-      message: `The script has ${lines.length} lines; at most ${MAX_SCRIPT_LINES} are read.`,
-      mend: 'Make it shorter.',
-    });
+    const words = language.cli.faults['script-too-long'];
+    const message = words.message({ lines: lines.length, limit: MAX_SCRIPT_LINES });
+    return err({ code: 'script/too-long', message, mend: words.mend() });
   }
   const entries: ScriptEntry[] = [];
   for (const [index, raw] of lines.entries()) {
     const line = raw.trim();
     if (line === '' || line.startsWith('#')) continue;
     const match = line.length > MAX_WORDS ? null : ENTRY.exec(line);
-    if (match === null) return wrong(index + 1, `"${line.slice(0, 80)}" is no entry.`);
+    if (match === null) return wrong(index + 1, { what: 'no-entry', words: line.slice(0, 80) }, language);
     const seconds = Number(match[2]);
-    if (seconds > MAX_WAIT_S) return wrong(index + 1, `${seconds} seconds are too many.`);
+    if (seconds > MAX_WAIT_S) return wrong(index + 1, { what: 'too-long', seconds }, language);
     entries.push({
       line: index + 1,
       afterMs: Math.round(seconds * 1000),
@@ -103,12 +101,18 @@ const FIGURES = /^[+-]?\d+(?:\.\d+)?$/;
  * What the words of an entry mean where the bench allows `allowed`. Words that are known but not possible now
  * go to the engine all the same: it refuses them and says why, as it does a person. Error: `script/bad-line`.
  */
-export function inputFromWords(entry: ScriptEntry, allowed: Allowed): Result<PageInput, Fault> {
+export function inputFromWords(
+  entry: ScriptEntry,
+  allowed: Allowed,
+  language: Language,
+): Result<PageInput, Fault> {
   const { words, line } = entry;
   const typed = TYPED.exec(words);
   if (typed !== null) {
     const input = typedInput(typed[1] ?? '', typed[2] ?? '');
-    return input === undefined ? wrong(line, `"${words.slice(0, 80)}" is not understood.`) : ok(input);
+    return input === undefined
+      ? wrong(line, { what: 'unclear', words: words.slice(0, 80) }, language)
+      : ok(input);
   }
   const reading = READING.exec(words);
   if (reading !== null) {

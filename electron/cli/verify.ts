@@ -1,5 +1,6 @@
 /** `verify`: chain, order and completeness of logs, and the files of spoken notes. */
 import { resolve } from 'node:path';
+import type { Facts } from '../core/base/message.ts';
 import { noteFindings } from '../core/log/notes.ts';
 import { verifyLog } from '../core/log/verify.ts';
 import { logDiagnosticText } from '../core/log/words.ts';
@@ -8,6 +9,7 @@ import { findJobs } from '../disk/job-search.ts';
 import { createNodeDisk } from '../disk/node-disk.ts';
 import { noteHashes } from '../disk/spoken-note.ts';
 import { type Console, type ExitCode, findingJson, readArguments, tellFault, type Verb } from './console.ts';
+import { noJobIn } from './job-logs.ts';
 
 interface Verified {
   readonly exit: ExitCode;
@@ -31,8 +33,9 @@ async function verifyFolder(folder: string, console: Console): Promise<Verified>
   }
   const findings = [...checked.findings, ...noteFindings(log.lines, notes.value)];
   for (const found of findings) {
-    const words = logDiagnosticText(found);
-    console.err(`${folder}: ${found.severity} ${found.code}: ${words.message}\n  mend: ${words.mend}`);
+    const words = logDiagnosticText(found, console.language);
+    const mend = console.language.cli.lines.mend({ mend: words.mend });
+    console.err(`${folder}: ${found.severity} ${found.code}: ${words.message}\n  ${mend}`);
   }
   const sound = verdict === 'complete' && findings.every((found) => found.severity === 'advice');
   return {
@@ -47,7 +50,7 @@ async function verifyFolder(folder: string, console: Console): Promise<Verified>
       steps_total,
       last_hash: log.end.prev === '' ? null : log.end.prev,
       torn_tail: log.tornTail,
-      findings: findings.map((found) => findingJson(found, logDiagnosticText(found))),
+      findings: findings.map((found) => findingJson(found, logDiagnosticText(found, console.language))),
     },
   };
 }
@@ -55,10 +58,15 @@ async function verifyFolder(folder: string, console: Console): Promise<Verified>
 export const verify: Verb = {
   name: 'verify',
   usage: 'verify JOBDIR [--json]',
-  about: 'Chain, order and completeness of a log; exit 0 only for a finished job without findings.',
-  options: [['--json', 'the verdict and the findings as JSON on stdout']],
+  options: ['--json'],
   async run(args, console): Promise<ExitCode> {
-    const read = readArguments(this, args, { json: { type: 'boolean' } }, { least: 1, most: 1 });
+    const read = readArguments(
+      this,
+      args,
+      { json: { type: 'boolean' } },
+      { least: 1, most: 1 },
+      console.language,
+    );
     if (!read.ok) {
       tellFault(console, read.error);
       return 2;
@@ -66,16 +74,7 @@ export const verify: Verb = {
     const folder = resolve(read.value.files[0] ?? '');
     const found = await findJobs(createNodeDisk(), folder);
     if (!found.ok || found.value.length === 0) {
-      tellFault(
-        console,
-        found.ok
-          ? {
-              code: 'job/not-found',
-              message: `There is no job in ${folder}.`,
-              mend: 'Name a job folder, or a folder of jobs.',
-            }
-          : found.error,
-      );
+      tellFault(console, found.ok ? noJobIn(folder, console.language) : found.error);
       return 2;
     }
     const results: Verified[] = [];
@@ -85,9 +84,9 @@ export const verify: Verb = {
       console.out(JSON.stringify(all.length === 1 ? all[0] : { jobs: all }, null, 2));
     } else {
       for (const { json } of results) {
-        console.out(
-          `${json.folder}: ${json.verdict}, ${json.steps_done ?? 0} of ${json.steps_total ?? 0} steps, ${json.lines ?? 0} lines`,
-        );
+        const { folder: place, verdict, steps_done = 0, steps_total = 0, lines = 0 } = json;
+        const facts = { folder: place, verdict, done: steps_done, total: steps_total, lines };
+        console.out(console.language.cli.lines['verify-summary'](facts as Facts));
       }
     }
     return Math.max(0, ...results.map((result) => result.exit)) as ExitCode;

@@ -5,6 +5,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { runCommandLine, VERBS } from '../../electron/cli.ts';
+import { ENGLISH, languageOf } from '../../electron/core/base/language.ts';
+import { pseudoTable } from '../language/pseudo-locale.ts';
 
 const PROCEDURES = join(import.meta.dirname, '../../procedures');
 const WT3 = join(PROCEDURES, 'wt-3.yaml');
@@ -86,6 +88,52 @@ describe('wrong use is told with how to do it right, exit 2', () => {
     expect(err).toContain(code);
   });
 
+  test('all of it in the words of the language, but for names of verbs, options and codes', async () => {
+    const pseudo = languageOf(pseudoTable());
+    const told = async (...args: string[]): Promise<string[]> => {
+      const lines: string[] = [];
+      const out = (text: string): number => lines.push(...text.split('\n'));
+      await runCommandLine(args, { out, err: out }, pseudo);
+      return lines.filter((line) => /[a-z]{3,} [a-z]{3,}/.test(line.replace(/⟦.*⟧/, '')));
+    };
+    const script = file('script.txt', '+1 x y z\nrubbish\n');
+    const drive = ['drive', WT3, '--replace', 'battery-pack', '--out', folder];
+    const wrong = [
+      ...[['--help'], ['explode'], ['check'], ['check', '/nowhere'], ['plan', WT3, WT3], ['plan', WT3]],
+      ...[drive, ['drive', WT3], [...drive, '--script', script], [...drive, '--auto', 'x']],
+      ...[
+        [...drive, '--auto', '1', '--pace', '99'],
+        [...drive, '--auto', '1', '--start', 'x'],
+      ],
+      ...[
+        [...drive, '--auto', '1', '--verbosity', 'x'],
+        ['drive', WT3, '--auto', '1'],
+      ],
+      ...[
+        ['plan', WT3, '--replace', 'x', '--variant', 'x'],
+        ['verify', PROCEDURES],
+        ['export', PROCEDURES],
+      ],
+      ...[
+        ['export', PROCEDURES, '--as', 'x'],
+        ['hear', 'a', '--job', 'a', '--grammar', 'b'],
+      ],
+      ...[
+        ['hear', 'a', '--job', script],
+        ['review', PROCEDURES, '--compare', 'x'],
+        ['review', PROCEDURES],
+      ],
+      ...VERBS.map(({ name }) => [name, '--help']),
+    ];
+    for (const args of wrong) {
+      const open = await told(...args);
+      expect([
+        args.slice(0, 1),
+        open.filter((line) => !/^( {2}|stepcaller )\w+ ([A-Z]|--)/.test(line)),
+      ]).toEqual([args.slice(0, 1), []]);
+    }
+  });
+
   test('every verb has its help, and the general one names them all', async () => {
     const general = await run('--help');
     expect(general.exit).toBe(0);
@@ -93,7 +141,11 @@ describe('wrong use is told with how to do it right, exit 2', () => {
       expect(general.out).toContain(`  ${verb.name} `);
       const { exit, out } = await run(verb.name, '--help');
       expect(exit).toBe(0);
-      for (const [option] of verb.options) expect(out).toContain(option);
+      for (const option of verb.options) expect(out).toContain(option);
+      // Every option says what it does, and the table has words for no other.
+      const words = ENGLISH.cli.verbs[verb.name].options;
+      expect(verb.options.map((option) => option.split(' ')[0])).toEqual(Object.keys(words));
+      for (const line of Object.values(words)) expect(out).toContain(line());
     }
     expect(VERBS.map(({ name }) => name)).toEqual([
       'check',

@@ -89,6 +89,7 @@ export function pseudoTable(tag = 'en-XA'): LanguageTable {
     findings: texts(english.findings),
     review: texts(english.review),
     reports: texts(english.reports),
+    cli: texts(english.cli),
     numbers: numbers(english.numbers),
     // The names in the product files are English, and so is what is known of their grammar.
     grammar: english.grammar,

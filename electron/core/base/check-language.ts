@@ -223,6 +223,7 @@ export function checkLanguage(
     findings: texts('findings'),
     review: texts('review'),
     reports: texts('reports'),
+    cli: texts('cli'),
     numbers: texts('numbers'),
     grammar: texts('grammar'),
     spoken: files.spoken === undefined ? texts('spoken') : checkedSpoken(files.spoken, all),

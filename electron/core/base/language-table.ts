@@ -3,6 +3,7 @@
  * the keys of the English one (`check-language.ts`), and what a key is for stands in `languages/README.md`.
  * Data only; `language.ts` makes something of it.
  */
+import cli from '../../../languages/en/cli.json';
 import findings from '../../../languages/en/findings.json';
 import grammar from '../../../languages/en/grammar.json';
 import language from '../../../languages/en/language.json';
@@ -123,6 +124,7 @@ export interface LanguageTable {
   readonly findings: Texts<typeof findings>;
   readonly review: Texts<typeof review>;
   readonly reports: Texts<typeof reports>;
+  readonly cli: Texts<typeof cli>;
   readonly numbers: NumberWords;
   readonly grammar: GrammarTable;
   readonly spoken: SpokenForms;
@@ -141,6 +143,7 @@ export const ENGLISH_TABLE: LanguageTable = {
   findings,
   review,
   reports,
+  cli,
   numbers,
   grammar,
   spoken,
