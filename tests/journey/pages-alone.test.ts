@@ -1,13 +1,15 @@
 /**
  * The pages in Chromium on the core in memory. The text of every step is never smaller than the
  * smallest visual angle for reading (ISO 9241-303: 16 minutes of arc) at the set distance, and nothing of it is cut
- * off; everything can be reached and done with the keyboard alone.
+ * off; the main screens have no fault of accessibility; everything can be reached and done with the keyboard alone.
  */
 
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { BenchView } from '../../electron/core/job/model.ts';
 import { ARC_MINUTES, fontSize_px } from '../../renderer/reading-distance.ts';
+import { againstAxe, cutOff } from '../screens/faults-of-page.ts';
+import { SCENES } from '../screens/scenes.ts';
 import { serveCorePage } from '../screens/serve-core-page.ts';
 import { CHROMIUM, SANDBOX_FLAGS } from './programs.ts';
 
@@ -126,6 +128,22 @@ describe('text at the bench', () => {
     expect(seen.paged).toBeLessThan(seen.texts / 8);
     await page.close();
   });
+});
+
+describe('the main screens', () => {
+  // The others, the dark theme and two more sizes: `npm run screens`.
+  it.each(['start', 'bench-caution', 'bench-step', 'review', 'desk-broken', 'settings'])(
+    '%s has no fault of contrast, names or targets, and nothing is cut off',
+    async (name) => {
+      const scene = SCENES.find((one) => one.name === name);
+      const page = await browser.newPage({ viewport: WIDE, reducedMotion: 'reduce' });
+      await page.goto(`${pages.address}/core-page.html?theme=light`);
+      await page.getByRole('heading', { level: 1 }).waitFor();
+      await scene?.play(page);
+      expect([scene?.name, await cutOff(page), await againstAxe(page)]).toEqual([name, [], []]);
+      await page.close();
+    },
+  );
 });
 
 /** Presses Tab until what has the focus is named so. */

@@ -4,8 +4,9 @@
  */
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { type Browser, chromium, type Page } from 'playwright-core';
+import { type Browser, chromium } from 'playwright-core';
 import type { CoreBridge } from '../pages/core-bridge.ts';
+import { againstAxe, cutOff } from './faults-of-page.ts';
 import { SCENES, type Scene } from './scenes.ts';
 import { CHROMIUM_PATH, serveCorePage } from './serve-core-page.ts';
 
@@ -19,13 +20,6 @@ const OUT = join(process.cwd(), 'out', 'screens');
 
 export interface Stage {
   readonly bridge: CoreBridge;
-}
-
-interface AxeResult {
-  readonly violations: readonly {
-    readonly id: string;
-    readonly nodes: readonly { readonly html: string; readonly failureSummary?: string }[];
-  }[];
 }
 
 /** A page at 200 % has half the room, drawn twice as large. */
@@ -62,43 +56,6 @@ async function takeAll(browser: Browser, address: string, wanted: readonly strin
         await page.close();
       }
   return problems;
-}
-
-/** What sticks out of the window sideways or is cut off inside its place. */
-async function cutOff(page: Page): Promise<string[]> {
-  return page.evaluate(() => {
-    const found: string[] = [];
-    if (document.documentElement.scrollWidth > window.innerWidth) found.push('page is wider than the window');
-    for (const element of document.querySelectorAll(
-      'button, dd, dt, h1, h2, h3, th, .phrase-word, .sentence',
-    )) {
-      // Pages lie side by side; one is shown.
-      if (element.closest('.paged') !== null) continue;
-      if (element.clientWidth > 0 && element.scrollWidth > element.clientWidth + 1)
-        found.push(
-          `text cut off: "${(element.textContent ?? '').slice(0, 40)}" in ${element.className || element.tagName}`,
-        );
-    }
-    // 20 mm for gloves at 96 px to the inch; half a pixel for rounding.
-    for (const button of document.querySelectorAll('.bench button')) {
-      const { width, height } = button.getBoundingClientRect();
-      if (button.checkVisibility() && Math.min(width, height) < 75.5)
-        found.push(`target ${Math.round(width)} × ${Math.round(height)}: "${button.textContent}"`);
-    }
-    return found;
-  });
-}
-
-/** What axe-core finds, colour contrast included, as this browser draws it. */
-async function againstAxe(page: Page): Promise<string[]> {
-  await page.addScriptTag({ path: join(process.cwd(), 'node_modules', 'axe-core', 'axe.min.js') });
-  return page.evaluate(async () => {
-    const { axe } = window as unknown as { axe: { run(): Promise<AxeResult> } };
-    const { violations } = await axe.run();
-    return violations.flatMap((one) =>
-      one.nodes.map((node) => `axe ${one.id}: ${node.html.slice(0, 120)} ${node.failureSummary ?? ''}`),
-    );
-  });
 }
 
 if (CHROMIUM_PATH === undefined) {
