@@ -72,13 +72,18 @@ async function isStale(holder: LockHolder, processes: ProcessPort): Promise<bool
   return started !== null && holder.started !== null && started !== holder.started;
 }
 
-/** Who holds the job; of another computer also the lock file, which may have to be deleted by hand. */
+/**
+ * Who holds the job. Where nobody here can know whether that process still runs (another computer, or a system that
+ * does not say when a process started, so that another one may have its number), also the lock file, which may have
+ * to be deleted by hand.
+ */
 export function heldBy(
-  { program, pid, host, since }: LockHolder,
+  { program, pid, host, since, started }: LockHolder,
   path: string,
   processes: ProcessPort,
 ): Fault {
-  return fault('job/locked', { program, pid, host, since, lock: host === processes.host ? '' : path });
+  const isKnown = host === processes.host && started !== null;
+  return fault('job/locked', { program, pid, host, since, lock: isKnown ? '' : path });
 }
 
 async function readHolder(disk: DiskPort, path: string): Promise<LockHolder | 'none' | 'rubbish'> {

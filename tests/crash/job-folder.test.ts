@@ -103,6 +103,7 @@ describe('one writer', () => {
     expect(second.error.code).toBe('job/locked');
     expect(second.error.message).toContain(`process ${first.pid} on bench-7`);
     expect(second.error.message).toContain('Stepcaller 0.1.0');
+    expect(second.error.mend).toBe('Close the job there first.');
     expect(await lockHolderOf(disk, FOLDER, processes.start())).toMatchObject({ value: { pid: first.pid } });
   });
 
@@ -136,7 +137,11 @@ describe('one writer', () => {
     const disk = new SimulatedDisk();
     const processes = new SimulatedProcesses();
     await made(disk, processes.start(500, false));
-    expect((await openJob(folderPorts(disk, processes.start()), FOLDER)).ok).toBe(false);
+    const second = await openJob(folderPorts(disk, processes.start()), FOLDER);
+    // It may be another program with that number, so the user is told how to go on.
+    expect(second).toMatchObject({
+      error: { code: 'job/locked', mend: expect.stringContaining(`${FOLDER}/lock`) },
+    });
   });
 
   test('a lock of another computer is never called stale', async () => {
