@@ -1,13 +1,15 @@
 /**
  * What the ear does while the mouth speaks, and shortly after. The recogniser gets the sentence that is
  * being spoken (`own-voice.ts`); only a few words are heard over it, and only when they are steady, sure
- * and louder than the mouth itself has been.
+ * and louder than the mouth itself has been. Amid the sentence its own words are far more likely to the recogniser
+ * than any other, so a burst that rises out of the mouth's loudness is also decoded by itself.
  */
 import type { PhraseId } from '../../electron/core/job/model.ts';
 import type { SpokenGrammar, Thresholds } from './decision.ts';
 import type { Decoded, Decoder, DecoderMaker } from './decoder.ts';
 import { FRAME_MS } from './endpointer.ts';
 import { concatenate } from './frames.ts';
+import { type Burst, type BurstFinder, createBurstFinder } from './loud-burst.ts';
 import { containsPhrase, grammarOverMouth, spokenWords, wordsOverMouth } from './own-voice.ts';
 
 /** After the mouth's last sound its own words are refused for this long. */
@@ -20,6 +22,12 @@ const WORD_MAX_MS = 900;
 /** A mouth that never says it has ended must not leave the ear deaf: slow speech takes no longer than this. */
 const SPEAKING_MAX_MS_PER_CHARACTER = 160;
 const SPEAKING_SLACK_MS = 6_000;
+/** Weak sounds of a word before and after its loud ones; so many frames are kept for that. */
+const BURST_BEFORE_FRAMES = 25;
+const BURST_AFTER_FRAMES = 18;
+const KEPT_FRAMES = 150;
+/** Least confidence of a word in a burst by itself, where it is likely from the outset. */
+const BURST_CONF = 0.7;
 /** The mouth's own loudness is known after this much of it. */
 const OWN_LEVEL_FRAMES_MIN = 60;
 
@@ -63,6 +71,9 @@ class Shadow implements MouthShadow {
   #untilMs = 0;
   #tailEndMs = -1;
   #batch: Float32Array[] = [];
+  #bursts: BurstFinder = createBurstFinder();
+  /** The last frames. */
+  #kept: Float32Array[] = [];
   #levels: number[] = [];
   #originMs = 0;
   #steady = { word: '', sinceMs: 0 };
@@ -85,6 +96,8 @@ class Shadow implements MouthShadow {
     this.#on = true;
     this.#untilMs = nowMs + sentence.length * SPEAKING_MAX_MS_PER_CHARACTER + SPEAKING_SLACK_MS;
     this.#batch = [];
+    this.#bursts = createBurstFinder();
+    this.#kept = [];
     this.#levels = [];
     this.#originMs = nowMs;
     this.#steady = { word: '', sinceMs: nowMs };
@@ -118,6 +131,10 @@ class Shadow implements MouthShadow {
     if (decoder === undefined) return undefined;
     this.#levels.push(levelDbfs);
     this.#batch.push(samples);
+    this.#kept.push(samples);
+    if (this.#kept.length > KEPT_FRAMES) this.#kept.shift();
+    const burst = this.#bursts.frame(levelDbfs);
+    if (burst !== undefined) return this.#inBurst(decoder, burst, nowMs);
     if (this.#batch.length < BATCH_FRAMES) return undefined;
     const decoded = decoder.accept(concatenate(this.#batch));
     this.#batch = [];
@@ -129,21 +146,43 @@ class Shadow implements MouthShadow {
     return this.#found(decoder.finish(), nowMs);
   }
 
+  /** What was said in a burst that has just ended. */
+  #inBurst(decoder: Decoder, { from, to }: Burst, nowMs: number): OverMouth | undefined {
+    decoder.accept(concatenate(this.#batch));
+    this.#batch = [];
+    const amid = this.#found(decoder.finish(), nowMs);
+    if (amid !== undefined) return amid;
+    const first = this.#levels.length - this.#kept.length;
+    const begin = Math.max(0, from - BURST_BEFORE_FRAMES - first);
+    decoder.accept(concatenate(this.#kept.slice(begin, to + BURST_AFTER_FRAMES - first)));
+    const originMs = nowMs - (this.#kept.length - begin) * FRAME_MS;
+    return this.#overIn(decoder.finish(), originMs, BURST_CONF, () => true);
+  }
+
   /** Looks for the phrase in a closed result; the decoder begins anew afterwards. */
   #found(decoded: Decoded, nowMs: number): OverMouth | undefined {
     const originMs = this.#originMs;
     this.#originMs = nowMs;
     this.#steady = { word: '', sinceMs: nowMs };
-    const { overMouthConf } = this.#options.thresholds;
-    for (const word of decoded.words) {
-      const phrase = this.#over.get(word.word);
-      if (phrase === undefined) continue;
-      const lengthMs = word.endMs - word.startMs;
-      const sure = word.conf >= overMouthConf;
-      const plausible = lengthMs >= WORD_MIN_MS && lengthMs <= WORD_MAX_MS;
-      const louder = this.#isLouder(originMs + word.startMs, originMs + word.endMs, nowMs);
-      if (sure && plausible && louder)
-        return { word: word.word, phrase, confidence: word.conf, endMs: originMs + word.endMs };
+    return this.#overIn(decoded, originMs, this.#options.thresholds.overMouthConf, (fromMs, toMs) =>
+      this.#isLouder(fromMs, toMs, nowMs),
+    );
+  }
+
+  /** The first word of `decoded`, which began at `originMs`, that may be heard over the mouth and passes. */
+  #overIn(
+    { words }: Decoded,
+    originMs: number,
+    leastConf: number,
+    isLoud: (startMs: number, endMs: number) => boolean,
+  ): OverMouth | undefined {
+    for (const { word, conf: confidence, startMs, endMs } of words) {
+      const phrase = this.#over.get(word);
+      const lengthMs = endMs - startMs;
+      if (phrase === undefined || confidence < leastConf) continue;
+      if (lengthMs < WORD_MIN_MS || lengthMs > WORD_MAX_MS) continue;
+      if (isLoud(originMs + startMs, originMs + endMs))
+        return { word, phrase, confidence, endMs: originMs + endMs };
     }
     return undefined;
   }

@@ -482,6 +482,30 @@ describe('"yes"', () => {
   });
 });
 
+describe('over the mouth', () => {
+  const mouth = (count: number): Float32Array => ms(count, 0.06);
+  const speak = (change: { readonly conf?: number; readonly loud?: number }) => {
+    const { listener, maker, tell } = setUp();
+    tell({ type: 'mouth', speaking: true, text: 'Remove the cover.' });
+    // What the recogniser has amid the sentence is the sentence, from beginning to end.
+    maker.partial = 'remove the cover';
+    maker.text = 'stop';
+    maker.conf = change.conf ?? 1;
+    return feed(listener, mouth(1_500), ms(200, change.loud ?? 0.3), mouth(800));
+  };
+
+  it('a word that rises out of it is heard by itself, shortly after its end', () => {
+    const found = speak({});
+    expect(found).toMatchObject([{ type: 'heard', text: 'stop', early: true }]);
+    expect(found[0]?.at).toBeLessThanOrEqual(500 + 1_500 + 200 + 200);
+  });
+
+  it('a word that does not, or that is not sure, is not', () => {
+    expect(speak({ loud: 0.07 })).toEqual([]);
+    expect(speak({ conf: 0.6 })).toEqual([]);
+  });
+});
+
 describe('hold to talk', () => {
   const hold = (held: boolean): ToEar => ({ type: 'hold-to-talk', on: true, held });
 
