@@ -38,6 +38,7 @@ import {
   loudSpan,
 } from './endpointer.ts';
 import { concatenate, createFraming } from './frames.ts';
+import { createLevelMeter } from './level-meter.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow, type OverMouth } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
@@ -63,7 +64,6 @@ const STEADY_MS = 280;
 const FAINT_MORE_MS = 160;
 /** Sound this far below the voice that was last understood is not answered when it means nothing. */
 const BELOW_VOICE_DB = 12;
-const LEVEL_EVERY_FRAMES = 10;
 /** A word that ends a spoken note was said at most this long before the note is ended. */
 const WORD_TO_END_MS = 3_000;
 
@@ -124,7 +124,7 @@ class ListenerLoop implements Listener {
   #note: NoteRecorder | undefined;
   /** Where the last word that was understood began. */
   #wordFromMs = Number.NEGATIVE_INFINITY;
-  #clippedSinceLevel = false;
+  readonly #meter = createLevelMeter();
   /** Peak of the last utterance that was understood. */
   #voiceDbfs = LEVEL_MIN_DBFS;
   #out: FromEar[] = [];
@@ -276,22 +276,14 @@ class ListenerLoop implements Listener {
   }
 
   #tellLevel(point: Endpoint, clipping: boolean): void {
-    this.#clippedSinceLevel ||= clipping;
     const done = this.#check?.frame(point, clipping);
     if (done !== undefined) {
       this.#check = undefined;
       this.#out.push(done);
       this.#setAllowed(this.#told, []);
     }
-    if (this.#frames % LEVEL_EVERY_FRAMES !== 0) return;
-    this.#out.push({
-      type: 'level',
-      dbfs: point.levelDbfs,
-      noiseDbfs: point.noiseDbfs,
-      clipping: this.#clippedSinceLevel,
-      speech: point.speech,
-    });
-    this.#clippedSinceLevel = false;
+    const level = this.#meter.frame(point, clipping);
+    if (level !== undefined) this.#out.push(level);
   }
 
   #open(point: Endpoint): void {
