@@ -123,7 +123,7 @@ export async function serve(options: ServeOptions): Promise<Serving> {
     servers[name].on('clientError', (_fault: Error, socket: Duplex) => socket.destroy());
   }
   const bridge = serveBridge(servers.bench, { ...options, origins, session });
-  servers.ears.on('upgrade', (_request: IncomingMessage, socket: Duplex) => socket.destroy());
+  servers.ears.on('upgrade', (_request: IncomingMessage, socket: Duplex) => refuseUpgrade(socket));
   return {
     origins,
     newAddress() {
@@ -298,6 +298,17 @@ function open(path: string, request: IncomingMessage, response: ServerResponse, 
   }
 }
 
+/**
+ * From the upgrade on nobody else looks after the connection: without a listener a client that resets it would end
+ * the program, and left half open one that does not close its end would keep its place for ever.
+ */
+function refuseUpgrade(socket: Duplex): void {
+  socket.on('error', () => socket.destroy());
+  socket.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\nContent-Length: 0\r\n\r\n', () =>
+    socket.destroy(),
+  );
+}
+
 /** Close codes that the page understands (private range). */
 export const CLOSE_TAKEN_OVER = 4001;
 export const CLOSE_TOO_FAST = 4002;
@@ -319,7 +330,7 @@ function serveBridge(server: Server, context: Context): { close(): void } {
       hasSession(request, context.session) &&
       hasKey(request, context.session);
     if (!ours) {
-      socket.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\nContent-Length: 0\r\n\r\n');
+      refuseUpgrade(socket);
       return;
     }
     sockets.handleUpgrade(request, socket, head, (accepted) => {

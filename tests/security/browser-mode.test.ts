@@ -1,7 +1,7 @@
 /** Browser mode against a hostile client: real ports, raw requests. */
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { type IncomingHttpHeaders, request } from 'node:http';
-import { connect } from 'node:net';
+import { connect, type Socket } from 'node:net';
 import { networkInterfaces, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -459,6 +459,42 @@ describe('limits', () => {
     // Each ends by itself; a test that waits for ever fails.
     await Promise.all(['', 'G', 'GET / HTTP/1.1\r\nHost: x\r\n'].map(slow));
     expect((await ask(serving.origins.bench, { headers: cookie })).status).toBe(200);
+  });
+
+  it('goes on when clients reset a connection whose upgrade it refuses, at whatever moment', async () => {
+    const { Cookie } = await logIn();
+    // An error that nobody listens for ends the program, and vitest fails the run for it.
+    for (const origin of [serving.origins.bench, serving.origins.ears])
+      for (let count = 0; count < 60; count += 1) {
+        const port = Number(new URL(origin).port);
+        const socket = connect({ port, host: '127.0.0.1' });
+        socket.on('error', () => undefined);
+        const gone = new Promise((resolve) => socket.on('close', resolve));
+        socket.write(
+          `GET /bridge HTTP/1.1\r\nHost: 127.0.0.1:${port}\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n\r\n`,
+        );
+        const reset = (): unknown => socket.resetAndDestroy();
+        if (count % 3 === 0) socket.once('ready', reset);
+        else if (count % 3 === 1) socket.once('ready', () => setImmediate(reset));
+        else socket.once('readable', reset);
+        await gone;
+      }
+    expect((await ask(serving.origins.bench, { headers: { Cookie } })).status).toBe(200);
+  });
+
+  it('keeps no place for clients that are refused and do not close their end', async () => {
+    const cookie = await logIn();
+    const port = Number(new URL(serving.origins.bench).port);
+    const upgrade = `GET ${BRIDGE_PATH} HTTP/1.1\r\nHost: 127.0.0.1:${port}\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n\r\n`;
+    const held = Array.from({ length: CONNECTIONS_MAX }, () =>
+      connect({ port, host: '127.0.0.1', allowHalfOpen: true }, function (this: Socket) {
+        this.write(upgrade);
+      }),
+    );
+    // The server's end comes, ours never goes; what is written after that meets nobody.
+    await Promise.all(held.map((socket) => new Promise((resolve) => socket.on('end', resolve).resume())));
+    expect((await ask(serving.origins.bench, { headers: cookie })).status).toBe(200);
+    for (const socket of held) socket.destroy();
   });
 
   it('turns away more connections than it holds, and serves again when they are gone', async () => {
