@@ -4,7 +4,16 @@
  * seating, hold a part before closing it, renew what is single use.
  */
 import { assert } from '../base/result.ts';
-import type { ActionKind, Fastener, Item, Part, Product, ProductStep } from '../product/model.ts';
+import type {
+  Action,
+  ActionKind,
+  Fastener,
+  Item,
+  Measure,
+  Part,
+  Product,
+  ProductStep,
+} from '../product/model.ts';
 import type { Draft, FastenerUse } from './draft.ts';
 import { defaultSeconds } from './expected-time.ts';
 import type { PlanAction, Stage } from './model.ts';
@@ -40,6 +49,8 @@ const BACK: Readonly<Partial<Record<ActionKind, PlanAction>>> = {
   support: 'support',
   isolate: 'restore-energy',
 };
+
+const NOTHING: readonly string[] = [];
 
 /** Product definitions by id, for looking things up while drafting. */
 export interface Definitions {
@@ -78,9 +89,41 @@ export function restoresEnergy(step: ProductStep): boolean {
   return step.action.kind === 'isolate' && step.way !== 'in';
 }
 
+// By kind rather than by `in`: a plan asks this for thousands of steps, whose actions have many shapes.
+function itemIdOf(action: Action): string | null {
+  switch (action.kind) {
+    case 'disconnect':
+    case 'release-ribbon':
+    case 'peel-tape':
+    case 'pull-strips':
+    case 'take-out-seal':
+    case 'unroute':
+    case 'separate-heat-sink':
+      return action.item;
+    default:
+      return null;
+  }
+}
+
+function usesOf(action: Action): readonly string[] {
+  return (action.kind === 'inspect' || action.kind === 'clean' ? action.uses : undefined) ?? NOTHING;
+}
+
+function measureOf(action: Action): Measure | null {
+  switch (action.kind) {
+    case 'measure':
+    case 'isolate':
+    case 'discharge':
+    case 'verify-dead':
+      return action.measure ?? null;
+    default:
+      return null;
+  }
+}
+
 function itemOf(definitions: Definitions, step: ProductStep): Item | null {
-  if (!('item' in step.action)) return null;
-  const id = step.action.item;
+  const id = itemIdOf(step.action);
+  if (id === null) return null;
   const item = definitions.items.get(id);
   assert(item !== undefined, `item ${id} of step ${step.id} is defined`);
   return item;
@@ -157,7 +200,7 @@ function draft(
     tool: extra.tool === undefined ? (step.tool ?? use?.fastener.tool ?? null) : extra.tool,
     side: step.side ?? null,
     hazards: first ? hazards : [],
-    measure: measured && 'measure' in action ? (action.measure ?? null) : null,
+    measure: measured ? measureOf(action) : null,
     record: measured && action.kind === 'record' ? action.record : null,
     renew: extra.renew ?? [],
     hold: last ? (step.hold ?? null) : null,
@@ -172,7 +215,6 @@ function draft(
 /** The drafts of one step on the way in: one, or two where a route is noted first. */
 export function draftsIn(definitions: Definitions, place: DraftPlace, step: ProductStep): readonly Draft[] {
   const { action } = step;
-  const uses = 'uses' in action ? (action.uses ?? []) : [];
   if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
     const fastener = definitions.fasteners.get(action.fastener);
     const stays = fastener !== undefined && staysIn(step, fastener);
@@ -193,7 +235,7 @@ export function draftsIn(definitions: Definitions, place: DraftPlace, step: Prod
       draft(definitions, place, step, false, { action: 'unroute', first: false }),
     ];
   }
-  return [draft(definitions, place, step, false, { action: action.kind, renew: uses })];
+  return [draft(definitions, place, step, false, { action: action.kind, renew: usesOf(action) })];
 }
 
 function fastenersBack(definitions: Definitions, place: DraftPlace, step: ProductStep): readonly Draft[] {
@@ -276,8 +318,7 @@ export function draftsBack(definitions: Definitions, place: DraftPlace, step: Pr
   if (step.way === 'in' || restoresEnergy(step)) return [];
   if (ONE_WAY.has(action.kind)) {
     if (step.way !== 'out') return [];
-    const uses = 'uses' in action ? (action.uses ?? []) : [];
-    return [draft(definitions, place, step, true, { action: action.kind, renew: uses })];
+    return [draft(definitions, place, step, true, { action: action.kind, renew: usesOf(action) })];
   }
   if (action.kind === 'do') {
     const say = step.say_back ?? action.back ?? (step.way === 'out' ? (step.say ?? action.what) : null);

@@ -62,6 +62,10 @@ function valuesOf(
   const used = new Int32Array(total).fill(-1);
   let families = 0;
   let at = -1;
+  // Most drafts need what the one before them needed.
+  let before: string | null = null;
+  let beforeNumber = -1;
+  let beforeBlock = -1;
   if (start !== null) {
     numbers.set(start, 0);
     owner.push(-1);
@@ -72,6 +76,10 @@ function valuesOf(
       at += 1;
       const value = need(draft);
       if (value === null) continue;
+      if (value === before && b === beforeBlock) {
+        used[at] = beforeNumber;
+        continue;
+      }
       let number = numbers.get(value);
       if (number === undefined) {
         number = owner.length;
@@ -83,6 +91,7 @@ function valuesOf(
         family[number] = families;
       }
       used[at] = number;
+      [before, beforeNumber, beforeBlock] = [value, number, b];
     }
   return { used, family, families, start: start === null ? 0 : (family[0] as number) };
 }
@@ -137,7 +146,7 @@ export function orderBlocks(
   const usable = hint !== undefined && isValidOrder(problem, hint);
   const found: Ordering = orderWithSetupCosts(problem, usable ? { hint } : {});
   return {
-    blocks: found.order.flatMap((b) => blocks[b] ?? []),
+    blocks: found.order.map((b) => blocks[b] as Block),
     cost: found.cost + setups.fixed,
     lower_bound: found.lower_bound + setups.fixed,
     exact: found.exact,

@@ -120,15 +120,25 @@ function installBlocks(job: Job, parts: readonly Part[], stage: Stage, tail: str
   }));
 }
 
-/** Side, tool, place and compartment at the end of drafts, for the next ordering. */
-function endOf(drafts: readonly Draft[], startSide: string | null): readonly (string | null)[] {
-  let side = startSide;
+/** Side, tool, place and compartment at the end of lists of drafts, for the next ordering. */
+function endOf(lists: readonly (readonly Draft[])[], startSide: string | null): readonly (string | null)[] {
+  let side: string | null = null;
   let tool: string | null = null;
-  for (let i = 0; i < drafts.length; i += 1) {
-    side = drafts[i]?.side ?? side;
-    tool = drafts[i]?.tool ?? tool;
+  for (let n = lists.length - 1; n >= 0 && (side === null || tool === null); n -= 1) {
+    const drafts = lists[n] as readonly Draft[];
+    for (let i = drafts.length - 1; i >= 0 && (side === null || tool === null); i -= 1) {
+      side ??= drafts[i]?.side ?? null;
+      tool ??= drafts[i]?.tool ?? null;
+    }
   }
-  return [side, tool, null, null];
+  return [side ?? startSide, tool, null, null];
+}
+
+/** The drafts of blocks in a row. */
+function draftsOf(blocks: readonly Block[]): readonly Draft[] {
+  const all: Draft[] = [];
+  for (const { drafts } of blocks) for (const draft of drafts) all.push(draft);
+  return all;
 }
 
 function fillsTray({ use }: Draft): boolean {
@@ -150,7 +160,7 @@ function moveDrafts(
   const off = orderBlocks(removalBlocks(job, parts, 'replace'), removalPrecedence(index, parts), start);
   const hint = [...positions(parts, off)].reverse();
   const on = orderBlocks(installBlocks(job, parts, 'replace', '.on'), installPrecedence(parts), start, hint);
-  return { off: off.blocks.flatMap((b) => b.drafts), on: on.blocks.flatMap((b) => b.drafts) };
+  return { off: draftsOf(off.blocks), on: draftsOf(on.blocks) };
 }
 
 /** A step for each carried part that has no steps of its own on the way in, whatever is answered. */
@@ -236,17 +246,17 @@ function build(job: Job): Plan {
   const removal = orderBlocks(
     removalBlocks(job, scope.removed, 'remove'),
     removalPrecedence(index, scope.removed),
-    endOf(prepared, startSide),
+    endOf([prepared], startSide),
   );
-  const off = removal.blocks.flatMap((b) => b.drafts);
-  const bench = replaceDrafts(job, endOf([...prepared, ...off], startSide));
+  const off = draftsOf(removal.blocks);
+  const bench = replaceDrafts(job, endOf([prepared, off], startSide));
   const installation = orderBlocks(
     installBlocks(job, scope.removed, 'install', ''),
     installPrecedence(scope.removed),
-    endOf([...prepared, ...off, ...bench], startSide),
+    endOf([prepared, off, bench], startSide),
     [...positions(scope.removed, removal)].reverse(),
   );
-  const later = [...off, ...bench, ...installation.blocks.flatMap((b) => b.drafts)];
+  const later = [...off, ...bench, ...draftsOf(installation.blocks)];
   const removedInOrder = removal.blocks.map((b) => b.part);
   const closing = checkDrafts(
     job,

@@ -3,12 +3,13 @@
  * fasteners, torque, order, passes, renewal, tool, measurement. Part of the plan proof; shares no code
  * with the planner.
  */
-import type { Fastener, Hazard, Pattern, ProductStep } from '../product/model.ts';
+import type { Action, Fastener, Hazard, Measure, Pattern, ProductStep } from '../product/model.ts';
 import type { PlanCaution, PlanFastener, PlanStep } from './model.ts';
 import {
   goesBack,
   hasTightening,
   isFastenerStep,
+  itemIn,
   mustRenew,
   type Operation,
   staysInPart,
@@ -214,16 +215,18 @@ const NOTHING: readonly string[] = [];
 /** What must be renewed or used up in this operation. */
 export function renewalsOf(model: UnitModel, operation: Operation): readonly string[] {
   const { action } = operation.step;
-  if ('uses' in action && operation.role === 'main') return action.uses ?? NOTHING;
+  if (action.kind === 'inspect' || action.kind === 'clean')
+    return operation.role === 'main' ? (action.uses ?? NOTHING) : NOTHING;
   if (!operation.back) return NOTHING;
   if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
     const fastener = model.fasteners.get(action.fastener);
     if (fastener === undefined || operation.role !== 'start') return NOTHING;
     return goesBack(operation.step, fastener) ? NOTHING : [fastener.id];
   }
-  if (!('item' in action) || operation.role !== 'main') return NOTHING;
-  const item = model.items.get(action.item);
+  const id = operation.role === 'main' ? itemIn(action) : undefined;
+  const item = id === undefined ? undefined : model.items.get(id);
   if (item === undefined) return NOTHING;
+  if (!mustRenew(item) && item.uses === undefined) return NOTHING;
   return [...(mustRenew(item) ? [item.id] : []), ...(item.uses ?? [])];
 }
 
@@ -241,6 +244,14 @@ function checkTool(model: UnitModel, operation: Operation, step: PlanStep, repor
   const byHand = operation.role === 'start' && step.tool === null;
   if (!byHand && step.tool !== expected)
     report('proof/tool-wrong', { expected: expected ?? 'none', found: step.tool ?? 'none' });
+}
+
+type Measuring = Extract<Action, { readonly measure?: Measure }>;
+
+/** True where the action may ask for a reading. */
+function measures(action: Action): action is Measuring {
+  const { kind } = action;
+  return kind === 'measure' || kind === 'isolate' || kind === 'discharge' || kind === 'verify-dead';
 }
 
 /** Everything a plan step must carry over from its product step. `renewals`: what `renewalsOf` says. */
@@ -262,7 +273,7 @@ export function checkContents(
     if (!step.renew.includes(id)) report('proof/not-renewed', { item: id });
   }
   checkTool(model, operation, step, report);
-  const measured = 'measure' in action && (!operation.back || source.way === 'out');
+  const measured = measures(action) && (!operation.back || source.way === 'out');
   if (measured && !same(step.measure, action.measure)) report('proof/measure-changed', { step: source.id });
   const recorded = action.kind === 'record' && (!operation.back || source.way === 'out');
   if (recorded && !same(step.record, action.record)) report('proof/record-changed', { step: source.id });

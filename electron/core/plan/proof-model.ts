@@ -2,7 +2,16 @@
  * The plan proof's own picture of a unit: from the product alone, what has to happen to each part on the
  * way in and on the way back. Shares no code with the planner; only the types of the contracts.
  */
-import type { Fastener, Hazard, Item, Part, Pattern, Product, ProductStep } from '../product/model.ts';
+import type {
+  Action,
+  Fastener,
+  Hazard,
+  Item,
+  Part,
+  Pattern,
+  Product,
+  ProductStep,
+} from '../product/model.ts';
 import type { PlanAction } from './model.ts';
 
 /** What an operation is to the fasteners or faces of its step. */
@@ -46,6 +55,22 @@ const INVERSE = new Map<string, PlanAction>([
   ['isolate', 'restore-energy'],
 ]);
 const NEVER_UNDONE = ['inspect', 'clean', 'measure', 'record', 'discharge', 'verify-dead'];
+
+/** Id of the item that an action is about. */
+export function itemIn(action: Action): string | undefined {
+  switch (action.kind) {
+    case 'disconnect':
+    case 'release-ribbon':
+    case 'peel-tape':
+    case 'pull-strips':
+    case 'take-out-seal':
+    case 'unroute':
+    case 'separate-heat-sink':
+      return action.item;
+    default:
+      return undefined;
+  }
+}
 
 /** True for steps that remove or loosen fasteners. */
 export function isFastenerStep(step: ProductStep): boolean {

@@ -39,40 +39,45 @@ export function forcedChanges(
   kind: OneKind,
 ): number {
   const { first, last, families, start } = kind;
-  // Most arrivals on a path that ends with the family, and with something else; −1: there is no such path.
-  const having = new Int32Array(count);
-  const lacking = new Int32Array(count);
-  let sum = 0;
-  for (let v = 0; v < count; v += 1) if (isGift(kind, v)) sum -= 1;
-  for (let family = 1; family <= families; family += 1) {
-    let most = 0;
-    for (let i = 0; i < count; i += 1) {
-      const v = sorted[i] as number;
-      let has = family === start ? 0 : -1;
-      let lacks = family === start ? -1 : 0;
-      const nodes = before[v] as readonly number[];
-      for (let j = 0; j < nodes.length; j += 1) {
-        const u = nodes[j] as number;
-        if ((having[u] as number) > has) has = having[u] as number;
-        if ((lacking[u] as number) > lacks) lacks = lacking[u] as number;
-      }
-      const need = first[v] as number;
-      const left = last[v] as number;
-      // What it needs, then what it leaves where that is something else.
-      let at = need === -1 ? left : need;
-      while (at !== -1) {
-        const arrivals = Math.max(has, at === family ? lacks + 1 : lacks);
-        has = at === family ? arrivals : -1;
-        lacks = at === family ? -1 : arrivals;
-        at = at === left ? -1 : left;
-      }
-      having[v] = has;
-      lacking[v] = lacks;
-      most = Math.max(most, has, lacks);
+  // Most arrivals by node and family, on a path that ends with the family and with something else; −1: none does.
+  const having = new Int32Array(count * families);
+  const lacking = new Int32Array(count * families);
+  const most = new Int32Array(families);
+  let gifts = 0;
+  for (let i = 0; i < count; i += 1) {
+    const v = sorted[i] as number;
+    if (isGift(kind, v)) gifts += 1;
+    const nodes = before[v] as readonly number[];
+    const need = first[v] as number;
+    const left = last[v] as number;
+    const own = v * families;
+    for (let f = 0; f < families; f += 1) {
+      having[own + f] = f + 1 === start ? 0 : -1;
+      lacking[own + f] = f + 1 === start ? -1 : 0;
     }
-    sum += most;
+    for (let j = 0; j < nodes.length; j += 1)
+      for (
+        let f = 0, at = own, from = (nodes[j] as number) * families;
+        f < families;
+        f += 1, at += 1, from += 1
+      ) {
+        if ((having[from] as number) > (having[at] as number)) having[at] = having[from] as number;
+        if ((lacking[from] as number) > (lacking[at] as number)) lacking[at] = lacking[from] as number;
+      }
+    for (let f = 0, at = own; f < families; f += 1, at += 1) {
+      // What it needs, then what it leaves where that is something else.
+      let family = need === -1 ? left : need;
+      while (family !== -1) {
+        const isOwn = family === f + 1;
+        const arrivals = Math.max(having[at] as number, (lacking[at] as number) + (isOwn ? 1 : 0));
+        having[at] = isOwn ? arrivals : -1;
+        lacking[at] = isOwn ? -1 : arrivals;
+        if (arrivals > (most[f] as number)) most[f] = arrivals;
+        family = family === left ? -1 : left;
+      }
+    }
   }
-  return Math.max(0, sum);
+  return Math.max(0, most.reduce((sum, arrivals) => sum + arrivals, 0) - gifts);
 }
 
 /** States that have everything done that another state of the list has done make that other one useless. */
