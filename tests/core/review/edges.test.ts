@@ -4,6 +4,7 @@ import { ENGLISH, languageOf } from '../../../electron/core/base/language.ts';
 import { ENGLISH_TABLE } from '../../../electron/core/base/language-table.ts';
 import { cautionStatistics } from '../../../electron/core/review/caution-statistics.ts';
 import { changePoint, LEAST_SIDE } from '../../../electron/core/review/change-point.ts';
+import { LEAST_JOBS_TO_COMPARE } from '../../../electron/core/review/comparison.ts';
 import {
   countChart,
   individualsChart,
@@ -15,7 +16,6 @@ import {
 import { quantileSorted } from '../../../electron/core/review/descriptive.ts';
 import { ALL_JOBS, compareGroups, isInGroup } from '../../../electron/core/review/groups.ts';
 import { poissonInterval, wilsonInterval } from '../../../electron/core/review/intervals.ts';
-import { jobReview } from '../../../electron/core/review/job-review.ts';
 import {
   fitCrawford,
   forecastCrawford,
@@ -23,12 +23,10 @@ import {
   plateauOf,
 } from '../../../electron/core/review/learning.ts';
 import type { JobTimes, StepStatistics } from '../../../electron/core/review/model.ts';
-import { aliasOf, reviewWithAliases } from '../../../electron/core/review/people.ts';
-import { backTest, predictionOf } from '../../../electron/core/review/prediction.ts';
-import { theilSen } from '../../../electron/core/review/regression.ts';
+import { backTest, predictionOf, predictNext } from '../../../electron/core/review/prediction.ts';
+import { fitLine, predictionInterval, theilSen } from '../../../electron/core/review/regression.ts';
 import { rewriteCandidates } from '../../../electron/core/review/rewrite.ts';
 import { rateOf, SAMPLE_LIMIT, stepStatistics } from '../../../electron/core/review/step-statistics.ts';
-import { jobTimeline } from '../../../electron/core/review/step-times.ts';
 import { reviewSummary } from '../../../electron/core/review/summary.ts';
 import { taskOfStep } from '../../../electron/core/review/task-of-step.ts';
 import { reviewIn } from '../../../electron/core/review/words.ts';
@@ -40,7 +38,6 @@ import {
   standardTimeOf,
 } from '../../../electron/core/review/work-measurement.ts';
 import { cautionAnswered, madeJobs, times } from './many-jobs.ts';
-import { linesOf, opened, SAMPLE_PLAN, sampleFile, sampleStep, shown } from './sample-job.ts';
 
 const labelled = (values: readonly number[]) => values.map((value, index) => ({ label: `j${index}`, value }));
 
@@ -292,6 +289,36 @@ describe('predictions', () => {
   });
 });
 
+describe('intervals for one more', () => {
+  // Quantiles of Student's t from printed tables: 3.182 for 97.5 % and 3 degrees of freedom, 1.533 for 90 % and 4.
+  it('by a line grow with the distance from its middle', () => {
+    // By hand: sxx 14.8, sxy 21.4, syy 33.2, so slope 1.4459, intercept 0.9730, s² 2.2568 / 3.
+    const line = fitLine([1, 2, 3, 4, 6], [2, 4, 5, 8, 9])!;
+    for (const [x, distance] of [
+      [3.2, 0],
+      [10, 6.8],
+      [0, 3.2],
+    ] as const) {
+      const half = 3.182446 * Math.sqrt(0.752252 * (1 + 1 / 5 + distance ** 2 / 14.8));
+      const found = predictionInterval(line, x, 0.95);
+      expect((found.high - found.low) / 2).toBeCloseTo(half, 4);
+      expect((found.high + found.low) / 2).toBeCloseTo(0.972973 + 1.445946 * x, 4);
+    }
+    expect(() => predictionInterval(fitLine([1, 2], [1, 2])!, 3, 0.95)).toThrow('more points');
+  });
+
+  it('of jobs alone are as wide as their spread asks, and a little more', () => {
+    const found = predictNext([1, 2, 3, 4, 5].map((log) => Math.exp(log)))!;
+    const half = 1.533206 * Math.sqrt(2.5) * Math.sqrt(1.2);
+    expect([found.value, found.low, found.high].map((one) => Math.log(one))).toEqual([
+      expect.closeTo(3, 9),
+      expect.closeTo(3 - half, 4),
+      expect.closeTo(3 + half, 4),
+    ]);
+    expect(predictNext([1, 2, 3, 4])).toBeNull();
+  });
+});
+
 describe('steps worth another look', () => {
   const [step] = stepStatistics(madeJobs(1, times(20))) as [StepStatistics];
   const fair: StepStatistics = {
@@ -352,76 +379,6 @@ describe('steps worth another look', () => {
       12,
     );
     expect(row({ ...none, help_rate: rate(0.2), share: 0.3 })?.score).toBeCloseTo(0.2 * 0.4, 12);
-  });
-});
-
-describe('one job', () => {
-  it('replaced a part when that part’s own steps are done, and keeps each decision with its problem', () => {
-    const plan = {
-      ...SAMPLE_PLAN,
-      replace: ['cover'],
-      steps: [
-        sampleStep('in', { stage: 'install', part: 'cover' }),
-        sampleStep('off', { stage: 'remove', part: 'cover' }),
-        sampleStep('fan', { stage: 'install', part: 'fan' }),
-      ],
-    };
-    const records = [
-      opened('A'),
-      shown(0, 'in'),
-      { event: 'problem.reported', at_ms: 1, step: 'in', kind: 'broken', source: 'key' },
-      { event: 'note.taken', at_ms: 2, step: 'in', item: null, text: 'x', audio: null, source: 'key' },
-      { event: 'problem.settled', at_ms: 3, step: 'in', decision: 'go-on', source: 'key' },
-      { event: 'step.confirmed', at_ms: 5, step: 'in', source: 'key', confidence: null, with_help: false },
-    ] as never;
-    const review = jobReview(sampleFile('j', plan), linesOf(records), 'unfinished');
-    expect(review.replaced).toEqual([{ id: 'cover', name: 'cover' }]);
-    expect(review.problems).toEqual([{ step: 'in', kind: 'broken', decision: 'go-on' }]);
-    expect(jobTimeline(sampleFile('j', { ...plan, replace: [] }), [], 'unfinished').times.job_type).toBe(
-      'sample: nothing replaced',
-    );
-    expect(
-      jobTimeline(sampleFile('j', { ...plan, replace: ['z', 'a'] }), [], 'unfinished').times.job_type,
-    ).toBe('sample: a + z');
-  });
-
-  it('marks what happened at its step, also where the record names none', () => {
-    const records = [
-      opened('A'),
-      shown(0, 'a'),
-      { event: 'trouble.began', at_ms: 5, code: 'disk-full' },
-    ] as never;
-    expect(jobTimeline(sampleFile('j'), linesOf(records), 'unfinished').marks).toEqual([
-      { at_ms: 5, step: 'a', kind: 'trouble', text: 'disk-full' },
-    ]);
-    const { times: found } = jobTimeline(
-      sampleFile('j'),
-      linesOf([opened('A'), shown(0, 'a'), shown(5, 'm')]),
-      'unfinished',
-    );
-    expect(found.steps.map((one) => [one.step, one.part])).toEqual([
-      ['a', 'cover'],
-      ['m', null],
-    ]);
-  });
-
-  it('shows nobody’s name under a pseudonym, neither in its list nor at a hand-over', () => {
-    const records = [
-      opened('Pat'),
-      shown(0, 'a'),
-      { event: 'job.handed-over', at_ms: 5, from: 'Pat', to: 'Kim', source: 'key' },
-      { event: 'problem.reported', at_ms: 6, step: 'a', kind: 'Pat', source: 'key' },
-    ] as never;
-    const review = jobReview(sampleFile('j'), linesOf(records), 'unfinished');
-    const shownAs = reviewWithAliases(review, aliasOf([review.times], 'pseudonyms'));
-    expect(shownAs.summary).toEqual({ ...review.summary, technician: 'T1' });
-    expect(shownAs.times.technicians.map((one) => one.name)).toEqual(
-      ['T1', 'T2'].slice(0, shownAs.times.technicians.length),
-    );
-    expect(shownAs.marks.map((mark) => [mark.kind, mark.text])).toEqual([
-      ['hand-over', 'T2'],
-      ['problem', 'Pat'],
-    ]);
   });
 });
 
@@ -545,6 +502,26 @@ describe('the whole review', () => {
       SAMPLE_LIMIT,
       SAMPLE_LIMIT,
     ]);
+  });
+
+  it('compares revisions in their order, each step from as many jobs on as it takes', () => {
+    const jobs = madeJobs(5, [
+      ...times(LEAST_JOBS_TO_COMPARE, { revision: 10 }),
+      ...times(LEAST_JOBS_TO_COMPARE, { revision: 2 }),
+    ]);
+    const [first] = reviewSummary(jobs).types[0]!.comparisons;
+    expect([first?.a.facts.revision, first?.b.facts.revision]).toEqual([2, 10]);
+    expect(first?.job.verdict).toBe('no-difference-shown');
+    const [few] = reviewSummary(jobs.slice(1)).types[0]!.comparisons;
+    expect(few?.job.verdict).toBe('too-few');
+    expect(few?.steps.map((one) => one.p_holm)).toEqual([null, null, null, null]);
+    expect(few?.notices.map((one) => one.code)).toContain('compare/too-few');
+    expect(first?.notices.map((one) => one.code)).not.toContain('compare/too-few');
+  });
+
+  it('explains the second learning curve where anybody has one', () => {
+    const jobs = madeJobs(1, [...times(6), { technician: 'Technician B' }]);
+    expect(Object.keys(reviewSummary(jobs).how)).toContain('learning-wright');
   });
 
   it('is said in another language, and stays itself in English', () => {
