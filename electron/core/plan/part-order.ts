@@ -91,7 +91,9 @@ function valuesOf(
         family[number] = families;
       }
       used[at] = number;
-      [before, beforeNumber, beforeBlock] = [value, number, b];
+      before = value;
+      beforeNumber = number;
+      beforeBlock = b;
     }
   return { used, family, families, start: start === null ? 0 : (family[0] as number) };
 }

@@ -53,6 +53,15 @@ describe('what comes off', () => {
     }
   });
 
+  test('of two parts with one id the first counts', () => {
+    const unit = product({
+      parts: [part('a', 'lid'), part('a', 'other lid', { steps: [step('b', { kind: 'slide-out' })] })],
+    });
+    const made = planJob(unit, { replace: ['a'], variants: {} });
+    expect(made.ok && ids(made.value.steps, 'remove')).toEqual(['a-out']);
+    expect(made.ok && made.value.new_parts).toEqual([{ id: 'a', name: 'lid' }]);
+  });
+
   test('a diamond of needs is counted once', () => {
     const unit = product({
       parts: [
