@@ -120,6 +120,8 @@ export async function serve(options: ServeOptions): Promise<Serving> {
         response.destroy();
       });
     });
+    // A connection that cannot be accepted (too many open files) must not end the program.
+    servers[name].on('error', (fault: Error) => options.report(`fault while serving: ${fault.message}`));
     servers[name].on('clientError', (_fault: Error, socket: Duplex) => socket.destroy());
   }
   const bridge = serveBridge(servers.bench, { ...options, origins, session });
