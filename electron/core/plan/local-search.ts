@@ -30,6 +30,8 @@ class LocalSearch {
   /** What is set up before each position, and what is needed next from there on (−1: nothing, or given). */
   private readonly state: Int32Array;
   private readonly need: Int32Array;
+  /** 1 where the node at this position pays for a changeover. */
+  private readonly pays: Uint8Array;
   /** Of the piece in hand: what it needs first and leaves; whether it touches a kind at all. */
   private readonly enters: Int32Array;
   private readonly leaves: Int32Array;
@@ -47,6 +49,7 @@ class LocalSearch {
     this.at = new Int32Array(order.length);
     this.state = new Int32Array((order.length + 1) * kinds);
     this.need = new Int32Array((order.length + 1) * kinds).fill(-1);
+    this.pays = new Uint8Array(order.length);
     this.enters = new Int32Array(kinds);
     this.leaves = new Int32Array(kinds);
     this.touches = new Uint8Array(kinds);
@@ -59,26 +62,30 @@ class LocalSearch {
     for (let pass = 0; pass < PASSES_MAX; pass += 1) {
       let moved = false;
       for (let i = 0; i < this.order.length; i += 1)
-        if ((i === 0 || this.isChangeover(i)) && this.improveFrom(i)) moved = true;
+        if ((i === 0 || this.pays[i] === 1) && this.improveFrom(i)) moved = true;
       if (!moved) return;
     }
   }
 
   /** Works out again what follows from the nodes at these positions, which are new. */
   private refresh(from: number, to: number): void {
-    const { order, at, state, need, kinds } = this;
+    const { order, at, state, need, pays, kinds } = this;
     const { first, last } = this.setups;
     let same = false;
     for (let i = from; i < order.length && !(i > to && same); i += 1) {
       const v = order[i] as number;
       at[v] = i;
       same = true;
+      let paid = 0;
       for (let k = 0, a = i * kinds, b = v * kinds; k < kinds; k += 1, a += 1, b += 1) {
+        const wanted = first[b] as number;
+        if (wanted !== -1 && wanted !== state[a]) paid = 1;
         const left = last[b] as number;
         const now = left === -1 ? (state[a] as number) : left;
         if (state[a + kinds] !== now) same = false;
         state[a + kinds] = now;
       }
+      pays[i] = paid;
     }
     same = false;
     for (let i = to; i >= 0 && !(i < from && same); i -= 1) {
@@ -92,19 +99,9 @@ class LocalSearch {
     }
   }
 
-  private isChangeover(i: number): boolean {
-    const { kinds, state } = this;
-    const { first } = this.setups;
-    for (let k = 0, a = i * kinds, b = (this.order[i] as number) * kinds; k < kinds; k += 1, a += 1, b += 1) {
-      const wanted = first[b] as number;
-      if (wanted !== -1 && wanted !== state[a]) return true;
-    }
-    return false;
-  }
-
   /** Moves the shortest piece beginning here that gets cheaper by it. */
   private improveFrom(from: number): boolean {
-    const { order, kinds, enters, leaves, touches } = this;
+    const { order, kinds, enters, leaves, touches, pays } = this;
     const { first, last } = this.setups;
     enters.fill(-1);
     leaves.fill(-1);
@@ -118,7 +115,7 @@ class LocalSearch {
         touches[k] = 1;
         if (left !== -1) leaves[k] = left;
       }
-      if (to + 1 < order.length && !this.isChangeover(to + 1)) continue;
+      if (to + 1 < order.length && pays[to + 1] === 0) continue;
       if (this.findGap(from, to)) {
         this.move(from, to, this.bestGap);
         return true;
@@ -163,43 +160,54 @@ class LocalSearch {
     this.bestGap = gap;
   }
 
+  // Between two changeovers one gap is as good as another: those before a changeover count, and the last one
+  // that can be reached.
   private lookAhead(from: number, to: number): void {
-    const { order, kinds, state, need, passed, at } = this;
+    const { order, kinds, state, need, passed, pays } = this;
     const { last } = this.setups;
     for (let k = 0; k < kinds; k += 1) passed[k] = state[from * kinds + k] as number;
     const end = Math.min(order.length, to + 1 + REACH_MAX);
-    for (let i = to + 1; i < end; i += 1) {
+    let i = to + 1;
+    let offered = i;
+    for (; i < end; i += 1) {
       const v = order[i] as number;
-      for (const u of this.precedence.before[v] as readonly number[]) {
-        const p = at[u] as number;
-        if (p >= from && p <= to) return;
-      }
-      for (let k = 0; k < kinds; k += 1) {
-        const left = last[v * kinds + k] as number;
-        if (left !== -1) passed[k] = left;
-      }
-      this.offer(this.costBetween(passed, 0, need, (i + 1) * kinds), i + 1);
+      if (this.isAmong(this.precedence.before[v] as readonly number[], from, to)) break;
+      for (let k = 0, b = v * kinds; k < kinds; k += 1, b += 1)
+        if (last[b] !== -1) passed[k] = last[b] as number;
+      if (pays[i + 1] !== 1) continue;
+      offered = i + 1;
+      this.offer(this.costBetween(passed, 0, need, offered * kinds), offered);
     }
+    if (offered !== i) this.offer(this.costBetween(passed, 0, need, i * kinds), i);
   }
 
   private lookBack(from: number, to: number): void {
-    const { order, kinds, state, need, passed, at } = this;
+    const { order, kinds, state, need, passed, pays } = this;
     const { first, last } = this.setups;
     for (let k = 0; k < kinds; k += 1) passed[k] = need[(to + 1) * kinds + k] as number;
     const end = Math.max(0, from - REACH_MAX);
-    for (let i = from - 1; i >= end; i -= 1) {
-      const v = order[i] as number;
-      for (const w of this.precedence.after[v] as readonly number[]) {
-        const p = at[w] as number;
-        if (p >= from && p <= to) return;
-      }
-      for (let k = 0; k < kinds; k += 1) {
-        const wanted = first[v * kinds + k] as number;
-        if (wanted !== -1) passed[k] = wanted;
-        else if (last[v * kinds + k] !== -1) passed[k] = -1;
-      }
-      this.offer(this.costBetween(state, i * kinds, passed, 0), i);
+    let i = from;
+    let offered = i;
+    for (; i > end; i -= 1) {
+      const v = order[i - 1] as number;
+      if (this.isAmong(this.precedence.after[v] as readonly number[], from, to)) break;
+      for (let k = 0, b = v * kinds; k < kinds; k += 1, b += 1)
+        if (first[b] !== -1) passed[k] = first[b] as number;
+        else if (last[b] !== -1) passed[k] = -1;
+      if (pays[i - 1] !== 1) continue;
+      offered = i - 1;
+      this.offer(this.costBetween(state, offered * kinds, passed, 0), offered);
     }
+    if (offered !== i) this.offer(this.costBetween(state, i * kinds, passed, 0), i);
+  }
+
+  /** True where one of the nodes stands in the piece. */
+  private isAmong(nodes: readonly number[], from: number, to: number): boolean {
+    for (let j = 0; j < nodes.length; j += 1) {
+      const p = this.at[nodes[j] as number] as number;
+      if (p >= from && p <= to) return true;
+    }
+    return false;
   }
 
   /** The piece goes before the node that stands at `gap` now. */
