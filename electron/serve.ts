@@ -291,12 +291,17 @@ function open(path: string, request: IncomingMessage, response: ServerResponse, 
   else {
     if (index >= 0) context.session.tokens.splice(index, 1);
     const attributes = `Path=/; HttpOnly; SameSite=Strict; Max-Age=${COOKIE_AGE_S}`;
-    response.writeHead(303, {
+    response.writeHead(200, {
       ...PLAIN_HEADERS,
-      Location: index >= 0 ? `/#${context.session.key}` : '/',
+      'Content-Type': 'text/html; charset=utf-8',
       'Set-Cookie': `${COOKIE_NAME}=${context.session.cookie}; ${attributes}`,
     });
-    response.end();
+    // A page that leads on, not a redirection: the browser comes from elsewhere (a file, a link), and would not send
+    // a strict cookie on the same way.
+    const next = index >= 0 ? `/#${context.session.key}` : '/';
+    response.end(
+      `<!doctype html><title>Stepcaller</title><meta http-equiv="refresh" content="0;url=${next}">\n`,
+    );
   }
 }
 

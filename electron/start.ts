@@ -3,9 +3,11 @@
  * machine where there is no Electron runtime or no display, and says in one line which it is.
  */
 import { spawn } from 'node:child_process';
+import { homedir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { isBuilt, stampBuild } from './build-state.ts';
+import { openCommand, writeOpeningPage } from './opening-page.ts';
 import { type Found, findDisplay, findRuntime, runtimeArguments } from './runtime.ts';
 import { type Serving, serve } from './serve.ts';
 import { openShellHost } from './shell-host.ts';
@@ -57,15 +59,16 @@ function runElectron(executable: string): Promise<Found<number>> {
 function openBrowser(address: string): void {
   if (process.env.STEPCALLER_NO_OPEN === '1') return;
   if (!findDisplay(process.platform, process.env).ok) return;
-  const [command, ...given] =
-    process.platform === 'darwin'
-      ? ['open', address]
-      : process.platform === 'win32'
-        ? ['rundll32', 'url.dll,FileProtocolHandler', address]
-        : ['xdg-open', address];
-  const child = spawn(command ?? '', given, { stdio: 'ignore', detached: true });
-  child.on('error', () => undefined); // The address stands in the terminal; nothing more to say.
-  child.unref();
+  try {
+    const page = writeOpeningPage(homedir(), address);
+    process.on('exit', page.remove);
+    const [command, ...given] = openCommand(process.platform, page.path);
+    const child = spawn(command, given, { stdio: 'ignore', detached: true });
+    child.on('error', page.remove); // The address stands in the terminal; nothing more to say.
+    child.unref();
+  } catch (fault) {
+    process.stderr.write(`stepcaller: ${fault instanceof Error ? fault.message : String(fault)}\n`);
+  }
 }
 
 function portAsked(): number {

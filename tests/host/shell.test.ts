@@ -1,10 +1,21 @@
 /** How the program starts: build state, runtime, display, folders, the window's place. No Electron in here. */
-import { chmodSync, mkdirSync, mkdtempSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { BUILT, fingerprintOf, isBuilt, stampBuild } from '../../electron/build-state.ts';
+import { openCommand, writeOpeningPage } from '../../electron/opening-page.ts';
 import { fetchedRuntime, findDisplay, findRuntime, runtimeArguments } from '../../electron/runtime.ts';
 import { userFolders } from '../../electron/user-folders.ts';
 import {
@@ -155,6 +166,24 @@ describe('folders of the user', () => {
 
   it('lie where the environment says', () => {
     expect(userFolders('linux', { STEPCALLER_HOME: '/bench' }, '/h').home).toBe('/bench');
+  });
+});
+
+describe('the page that opens the browser', () => {
+  it('keeps the one-time address off every command line, for the user alone and not for long', () => {
+    const address = 'http://127.0.0.1:4000/open/secret';
+    const page = writeOpeningPage(root, address);
+    expect(statSync(page.path).mode & 0o777).toBe(0o600);
+    expect(readFileSync(page.path, 'utf8')).toContain(`content="0;url=${address}"`);
+    for (const platform of ['linux', 'darwin', 'win32'] as const) {
+      const command = openCommand(platform, page.path);
+      expect(command.join(' ')).not.toContain('secret');
+      expect(command.at(-1)).toBe(page.path);
+    }
+    expect(writeOpeningPage(root, address).path).not.toBe(page.path);
+    page.remove();
+    page.remove();
+    expect(existsSync(page.path)).toBe(false);
   });
 });
 
