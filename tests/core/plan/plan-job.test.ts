@@ -419,6 +419,20 @@ describe('order of parts', () => {
   });
 });
 
+test('what is measured on the way in is not asked for again when energy returns', () => {
+  const measure = { id: 'volts', name: 'voltage', unit: 'V', max: 5 };
+  const unit = product({
+    parts: [part('a', 'lid')],
+    prepare: [step('off', { kind: 'isolate', what: 'supply', measure })],
+    checks: [step('dark', { kind: 'record', record: { id: 'r', name: 'date code' } }, { way: 'in' })],
+  });
+  const made = plan(unit, { replace: ['a'], variants: {} });
+  const find = (id: string) => made.steps.find((s) => s.id === id);
+  expect(find('prepare.off')?.measure).toEqual(measure);
+  expect(find('check.off')).toMatchObject({ action: 'restore-energy', measure: null });
+  expect(find('check.dark')?.record).toEqual({ id: 'r', name: 'date code' });
+});
+
 describe('ids', () => {
   test('a product step named like one of the planner’s own keeps its id, the planner’s gets a number', () => {
     const unit = product({
