@@ -3,6 +3,7 @@
  * the program on this machine. Connects again by itself when the connection is lost; a page that another
  * window has replaced stays silent, so that a step is never answered twice.
  */
+import type { LanguageTable } from '../electron/core/base/language-table.ts';
 import type { Answer, Bridge, Channel, Push, Requests } from '../electron/ipc/contract.ts';
 
 const CLOSE_TAKEN_OVER = 4001;
@@ -14,19 +15,12 @@ const WAITING_MAX = 64;
 type Reply = Answer<unknown>;
 export type BridgeState = 'connecting' | 'open' | 'lost' | 'taken-over';
 
-function refused(code: string, message: string, mend: string): Reply {
-  return { ok: false, error: { code, message, mend } };
+/** The page has the words for it. */
+function refused(code: keyof LanguageTable['page']['bridge']): Reply {
+  return { ok: false, error: { code, message: '', mend: '' } };
 }
-const LOST = refused(
-  'bridge/lost',
-  'The connection to the program is lost.',
-  'Look at the terminal in which it was started; start it again if it has ended. The job is safe.',
-);
-const TAKEN_OVER = refused(
-  'bridge/taken-over',
-  'The bench is open in another window.',
-  'Go on there, or reload this page to go on here.',
-);
+const LOST = refused('bridge/lost');
+const TAKEN_OVER = refused('bridge/taken-over');
 
 interface Question {
   readonly channel: Channel;

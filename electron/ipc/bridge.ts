@@ -1,8 +1,9 @@
 /**
  * The one gate between pages and host, the same for Electron's IPC and for the WebSocket of browser mode.
  * It takes whatever a page sends, checks the channel's name and its argument, and only then asks the
- * host. What goes back is an answer or a refusal in words, never an exception's text.
+ * host. What goes back is an answer or a refusal, never an exception's text.
  */
+import type { LanguageTable } from '../core/base/language-table.ts';
 import { NOTE_PCM_CHARS_MAX } from '../disk/spoken-note.ts';
 import type { Answer, Channel, Push, Refusal, Requests } from './contract.ts';
 
@@ -42,25 +43,14 @@ export function argumentCharsMax(channel: unknown): number {
   return (own ? LARGE_ARGUMENT_CHARS[channel as Channel] : undefined) ?? ARGUMENT_CHARS_MAX;
 }
 
-export function refusal(code: string, message: string, mend: string): { ok: false; error: Refusal } {
-  return { ok: false, error: { code, message, mend } };
+/** The page has the words for it, in its language. */
+function refusal(code: keyof LanguageTable['page']['bridge']): { ok: false; error: Refusal } {
+  return { ok: false, error: { code, message: '', mend: '' } };
 }
 
-const UNKNOWN_REQUEST = refusal(
-  'bridge/unknown-request',
-  'The page asked for something this program does not offer.',
-  'Reload the page; if it stays, install the program again.',
-);
-const BAD_ARGUMENT = refusal(
-  'bridge/bad-argument',
-  'The page sent a request that is not well-formed.',
-  'Reload the page; if it stays, install the program again.',
-);
-const FAILED = refusal(
-  'bridge/failed',
-  'The request failed because of a fault in the program.',
-  'The job itself is safe. Try again; if it stays, start the program again.',
-);
+const UNKNOWN_REQUEST = refusal('bridge/unknown-request');
+const BAD_ARGUMENT = refusal('bridge/bad-argument');
+const FAILED = refusal('bridge/failed');
 
 /** JSON length of a value, or Infinity where it is no JSON (functions, cycles, big integers). */
 function jsonLength(value: unknown): number {

@@ -5,12 +5,16 @@ import { useWords } from '../words/words.ts';
 
 export function Refused({ error, again }: { error: Refusal; again?: () => void }) {
   const w = useWords();
-  const away = error.code === NO_HOST;
+  const own: Readonly<Record<string, { readonly what: string; readonly mend: string }>> = w.bridge;
+  const { what, mend } =
+    error.code === NO_HOST
+      ? { what: w.app.noHost, mend: w.app.noHostMend }
+      : (own[error.code] ?? { what: error.message, mend: error.mend });
   return (
     <div className="trouble" role="alert">
       <div>
-        <strong>{away ? w.app.noHost : error.message || w.app.failed}</strong>
-        <p>{away ? w.app.noHostMend : error.mend}</p>
+        <strong>{what || w.app.failed}</strong>
+        <p>{mend}</p>
       </div>
       {again === undefined ? null : (
         <button type="button" className="button" onClick={again}>
