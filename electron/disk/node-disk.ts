@@ -59,7 +59,9 @@ async function isInPlace(handle: FileHandle, path: string): Promise<boolean> {
   const opened = await handle.stat({ bigint: true });
   try {
     const there = await stat(path, { bigint: true });
-    return there.dev === opened.dev && there.ino === opened.ino;
+    if (there.dev === opened.dev && there.ino === opened.ino) return true;
+    // Some shares number a file anew while it is open; it is the same one if it has just changed as ours did.
+    return there.size === opened.size && there.mtimeNs === opened.mtimeNs;
   } catch (thrown) {
     const code = codeFrom(thrown);
     if (code === 'ENOENT' || code === 'ENOTDIR') return false;
