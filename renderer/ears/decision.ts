@@ -51,7 +51,7 @@ export interface Thresholds {
   readonly snrMinDb: number;
   /** Longest speech before the first or after the last word, in ms. */
   readonly unexplainedMaxMs: number;
-  /** Most sound between two words of a reading or a code, in ms. */
+  /** Most sound between two words of a code, in ms. */
   readonly betweenWordsMaxMs: number;
   /** Shortest and longest plausible speech, in ms a letter (and a constant on top of the longest). */
   readonly letterMinMs: number;
@@ -75,8 +75,9 @@ export interface Thresholds {
   readonly talkBeforeCarefulMs: number;
   readonly talkAfterMs: number;
   readonly talkConf: number;
-  /** Where people talk: within this time nobody's sentence was the only one, in ms; least silence after a phrase then. */
+  /** Two sentences within this time, in ms, that were no phrase: people talk around here. */
   readonly talkAroundMs: number;
+  /** Least silence after a phrase then, in ms. */
   readonly talkAroundAfterMs: number;
 }
 
@@ -87,7 +88,7 @@ export interface Utterance {
   readonly partial: string;
   readonly speechStartMs: number;
   readonly speechEndMs: number;
-  /** The most sound as loud as speech between two words. */
+  /** The most sound as loud as speech between two words, those that open a reading or a code left out. */
   readonly betweenWordsMs: number;
   readonly peakDbfs: number;
   readonly noiseDbfs: number;
@@ -314,14 +315,13 @@ function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boole
   );
 }
 
-/** A number or a code that has lost a word is still one; a command is not. */
+/** A code that has lost a word is still one; a command is not, and in a number sound beside a short word is usual. */
 function mayLackWord(
   thresholds: Thresholds,
   understood: Understood | undefined,
   utterance: Utterance,
 ): boolean {
-  const isValue = understood?.type === 'serial' || understood?.type === 'reading';
-  return isValue && utterance.betweenWordsMs > thresholds.betweenWordsMaxMs;
+  return understood?.type === 'serial' && utterance.betweenWordsMs > thresholds.betweenWordsMaxMs;
 }
 
 /** Speech before the first or after the last word that the words do not account for. */

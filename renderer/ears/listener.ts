@@ -433,12 +433,13 @@ class ListenerLoop implements Listener {
     const levels = utterance.frames.map(levelDbfs);
     const { peakDbfs, noiseDbfs, noiseBeforeDbfs } = point;
     const span = loudSpan(levels, peakDbfs, noiseBeforeDbfs);
+    const opening = this.#options.grammar.openingWordCount(this.#allowed, decoded.text);
     const measured: Utterance = {
       decoded,
       partial: this.#meant(utterance.partial),
       speechStartMs: this.#attention.isOn() ? (decoded.words[0]?.startMs ?? 0) : (span?.from ?? 0) * FRAME_MS,
       speechEndMs: (span?.to ?? 0) * FRAME_MS,
-      betweenWordsMs: loudBetweenMs(levels, decoded.words, peakDbfs, noiseBeforeDbfs),
+      betweenWordsMs: loudBetweenMs(levels, decoded.words.slice(opening), peakDbfs, noiseBeforeDbfs),
       peakDbfs,
       noiseDbfs,
       held,

@@ -198,19 +198,15 @@ describe('how sure a value must be', () => {
     expect(found(reading, 'the reading is four', [1, 1, 1, 0.65])).toBe('not-sure');
   });
 
-  it('asks again where sound between the words of a value may have been one, but not of a command', () => {
+  it('asks again where sound between the words of a code may have been one, but not of others', () => {
     const least = (text: string, allowed: Allowed, betweenWordsMs: number): string => {
       const result = judge(JOB_GRAMMAR, rules, allowed, utterance(text, { betweenWordsMs }));
       return result.kind === 'refused' ? result.reason : 'heard';
     };
     const { betweenWordsMaxMs } = rules;
-    for (const [text, allowed] of [
-      ['serial is alfa four', serial],
-      ['the reading is four point two', reading],
-    ] as const) {
-      expect(least(text, allowed, betweenWordsMaxMs)).toBe('heard');
-      expect(least(text, allowed, betweenWordsMaxMs + 10)).toBe('not-sure');
-    }
+    expect(least('serial is alfa four', serial, betweenWordsMaxMs)).toBe('heard');
+    expect(least('serial is alfa four', serial, betweenWordsMaxMs + 10)).toBe('not-sure');
+    expect(least('the reading is four point two', reading, 500)).toBe('heard');
     expect(least('say again', { ...reading, phrases: ['repeat'] }, 500)).toBe('heard');
   });
 });
