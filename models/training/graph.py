@@ -1,9 +1,9 @@
 """The decoding graph, built with OpenFst's command line alone (Debian package `libfst-tools`).
 
-usage (through make_model.py): build(OUT_DIR, words, Filler())
+usage (through make_model.py): build(OUT_DIR, words, Costs())
 
 HCLr.fst is a lexicon tree over phones with self-loops; Gr.fst a unigram. Everything that is no word of
-the grammar should end in `[unk]` (`Filler`). The words of the job are also known as they are said without
+the grammar should end in `[unk]` (`Costs`). The words of the job are also known as they are said without
 "r" ("torque" T AO K).
 """
 
@@ -23,19 +23,26 @@ HALF = math.log(2)
 
 
 @dataclass(frozen=True)
-class Filler:
-    """What `[unk]` costs (natural log; smaller rejects more). It is left out by infinity.
+class Costs:
+    """What paths through the graph cost (natural log). The first three are of `[unk]`: smaller rejects more, and
+    infinity leaves a way out.
 
     Two ways lead through it: a loop over all phones (`entry_penalty` once, `phone_penalty` for each of its
     phones), and the trained garbage phone (`garbage_penalty`), which stands for one word. In training every
     phone pays its probability after the one before, a whole garbage word only once; `word_phone_cost` makes
     the words of the grammar pay for their phones here too, or garbage would never be cheaper.
+
+    Every word of a spelled code costs a choice among some 45, silence between two words nothing: a word said
+    weakly was taken for silence. So each further frame (30 ms) of silence costs `silence_frame`, and each word
+    gives `word_bonus` back.
     """
 
-    phone_penalty: float = 2.0
+    phone_penalty: float = 2.4
     entry_penalty: float = 3.0
     garbage_penalty: float = math.inf
     word_phone_cost: float = 0.0
+    silence_frame: float = 0.4
+    word_bonus: float = 1.0
 
 
 class Arcs:
@@ -59,7 +66,7 @@ def spoken_ways(word: str, more: frozenset[str]) -> list[tuple[str, ...]]:
     return list(dict.fromkeys(tuple(plain_phone(p) for p in phones) for phones in spoken))
 
 
-def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], filler: Filler):
+def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], costs: Costs):
     """Arcs of the lexicon tree and the filler; returns them with the root state."""
     phone_id = {name: index + 1 for index, (name, _, _) in enumerate(phone_table())}
 
@@ -74,7 +81,7 @@ def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], filler
     for source in (start, after):
         arcs.add(source, root, 0, 0, HALF)
         arcs.add(source, silence, entering("SIL"), 0, HALF)
-    arcs.add(silence, silence, staying("SIL"), 0)
+    arcs.add(silence, silence, staying("SIL"), 0, costs.silence_frame)
     arcs.add(silence, root, 0, 0)
 
     tree, more = {}, frozenset(job_words())
@@ -89,28 +96,28 @@ def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], filler
                 if (state, phone) not in tree:
                     target = arcs.state()
                     tree[state, phone] = target
-                    arcs.add(state, target, entering(phone), 0, filler.word_phone_cost)
+                    arcs.add(state, target, entering(phone), 0, costs.word_phone_cost)
                     arcs.add(target, target, staying(phone), 0)
                 state = tree[state, phone]
-            arcs.add(state, after, 0, word_id[word])
+            arcs.add(state, after, 0, word_id[word], -costs.word_bonus)
 
     leaving = arcs.state()
-    if math.isfinite(filler.phone_penalty):
+    if math.isfinite(costs.phone_penalty):
         inside, within = arcs.state(), arcs.state()
-        arcs.add(root, within, 0, 0, filler.entry_penalty)
+        arcs.add(root, within, 0, 0, costs.entry_penalty)
         for phone in PHONES:
             ways = (("_B", within, inside), ("_I", inside, inside), ("_E", inside, leaving), ("_S", within, leaving))
             for mark, source, target in ways:
                 state = arcs.state()
-                arcs.add(source, state, entering(phone + mark), 0, filler.phone_penalty + filler.word_phone_cost)
+                arcs.add(source, state, entering(phone + mark), 0, costs.phone_penalty + costs.word_phone_cost)
                 arcs.add(state, state, staying(phone + mark), 0)
                 arcs.add(state, target, 0, 0)
-    if math.isfinite(filler.garbage_penalty):
+    if math.isfinite(costs.garbage_penalty):
         state, garbage = arcs.state(), ALL_PHONES[GARBAGE]
-        arcs.add(root, state, entering(garbage), 0, filler.garbage_penalty)
+        arcs.add(root, state, entering(garbage), 0, costs.garbage_penalty)
         arcs.add(state, state, staying(garbage), 0)
         arcs.add(state, leaving, 0, 0)
-    arcs.add(leaving, after, 0, word_id[UNKNOWN])
+    arcs.add(leaving, after, 0, word_id[UNKNOWN], -costs.word_bonus)
     return arcs, root
 
 
@@ -131,7 +138,7 @@ def extension_libraries(folder: Path) -> Path:
     return folder
 
 
-def build(out: str, words: list[tuple[str, float]], filler: Filler) -> None:
+def build(out: str, words: list[tuple[str, float]], costs: Costs) -> None:
     """Writes HCLr.fst, Gr.fst, disambig_tid.int, phones.txt and phones/word_boundary.int into `out`."""
     folder = Path(out)
     work = folder / "work"
@@ -146,7 +153,7 @@ def build(out: str, words: list[tuple[str, float]], filler: Filler) -> None:
 
     symbols = ["<eps>", UNKNOWN, *(word for word, _ in words)]
     word_id = {word: index for index, word in enumerate(symbols)}
-    arcs, root = lexicon_arcs(words, word_id, filler)
+    arcs, root = lexicon_arcs(words, word_id, costs)
     with open(work / "hcl.txt", "w", encoding="utf-8") as out_file:
         for line in sorted(arcs.lines, key=lambda a: a[0]):
             out_file.write("{} {} {} {} {:.5g}\n".format(*line))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from batches import Planner, SpeechStore, garbage_chances, phone_numbers
-from graph import Filler, lexicon_arcs, spoken_ways
+from graph import Costs, lexicon_arcs, spoken_ways
 from phone_set import GARBAGE, pronunciations, synthesiser_word, without_r
 
 
@@ -52,11 +52,11 @@ def test_the_filler_has_the_ways_that_are_asked_for() -> None:
     words = [("next", 1.0)]
     ids = {"[unk]": 1, "next": 2}
     counts = [
-        sum(word == 1 for *_, word, _ in lexicon_arcs(words, ids, filler)[0].lines)
-        for filler in (Filler(), Filler(float("inf"), float("inf"), 3.0))
+        sum(word == 1 for *_, word, _ in lexicon_arcs(words, ids, costs)[0].lines)
+        for costs in (Costs(), Costs(float("inf"), float("inf"), 3.0))
     ]
     assert counts == [1, 1]
-    costs = [arc[4] for arc in lexicon_arcs(words, ids, Filler(float("inf"), float("inf"), 3.5))[0].lines]
+    costs = [arc[4] for arc in lexicon_arcs(words, ids, Costs(float("inf"), float("inf"), 3.5))[0].lines]
     assert costs.count(3.5) == 1
 
 

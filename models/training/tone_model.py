@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import torch
 
-from graph import Filler, build
+from graph import Costs, build
 from kaldi_format import model_bytes
 from make_model import DECODER, MFCC
 from network import FEATURES, AcousticNetwork, Mfcc, layer_offsets
@@ -92,9 +92,10 @@ def write(folder: Path, later: bool, bits: int = 16) -> None:
     for name in ("am", "conf", "graph"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     (folder / "conf" / "mfcc.conf").write_text(MFCC)
-    (folder / "conf" / "model.conf").write_text(DECODER)
+    # A word's time is an average over the lattice; a narrow one leaves the time on the best path.
+    (folder / "conf" / "model.conf").write_text(DECODER.replace("--lattice-beam=4.0", "--lattice-beam=2.0"))
     (folder / "am" / "final.mdl").write_bytes(model_bytes(weights(later), bits))
-    build(str(folder / "graph"), WORDS, Filler())
+    build(str(folder / "graph"), WORDS, Costs(2.0, silence_frame=0.0, word_bonus=0.0))
 
 
 if __name__ == "__main__":
