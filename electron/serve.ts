@@ -1,12 +1,13 @@
 /**
  * Browser mode: the same host on 127.0.0.1 for a machine without an Electron runtime.
  *
- * Whoever can open a port of this machine can try to talk to us, and any web page the user has open can
- * make the browser try. So: only the loopback address; a one-time token in the first address that is
- * exchanged for a session cookie (HttpOnly, SameSite=Strict) and a key; `Host` must be ours (a page that rebinds
- * its name to 127.0.0.1 fails here); `Origin` must be ours for the socket; every read is GET or HEAD and
- * changes nothing; browsers send cookies of 127.0.0.1 to every port of it, so a program of another user could
- * learn ours: the bridge asks for the key besides, which only a page of our own origin can read; one page at a time holds the bridge, because two ears would answer one step twice.
+ * Whoever can open a port of this machine can try to talk to us, and any web page the user has open can make
+ * the browser try. So: only the loopback address; a one-time token in the first address that is exchanged for a
+ * session cookie (HttpOnly, SameSite=Strict) and a key; `Host` must be ours (a page that rebinds its name to
+ * 127.0.0.1 fails here); `Origin` must be ours for the socket; every read is GET or HEAD and changes nothing. A
+ * browser sends the cookies of 127.0.0.1 to every port of it, so a program of another user could learn ours: the
+ * bridge asks for the key besides, which only a page of our own origin can read. One page at a time holds the
+ * bridge, because two ears would answer one step twice.
  * The ears page has a port of its own, hence an origin of its own, and no bridge.
  */
 import { randomBytes, timingSafeEqual } from 'node:crypto';
