@@ -29,7 +29,8 @@ export function diagnosticText(diagnostic: Diagnostic, language: Language = ENGL
   const filled = {
     ...facts,
     known: listed(language, all('known')),
-    allowed: listed(language, all('allowed')),
+    // Of which one is to be chosen: neither "and" nor "or".
+    allowed: all('allowed').join(', '),
     chain: others.reduce((before, after) => link({ before, after }), first),
   };
   return { message: words.message(filled), mend: words.mend(filled) };

@@ -117,4 +117,5 @@ test.each([
   const { order } = planned(benchUnit(parts, seed), [CORE]);
   expect(order.cost).toBeLessThanOrEqual(cost);
   expect(order.lower_bound).toBeGreaterThanOrEqual(bound);
+  expect(order.exact).toBe(order.lower_bound === order.cost);
 });

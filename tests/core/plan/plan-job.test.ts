@@ -233,6 +233,7 @@ describe('variants', () => {
     const asked = { ...METER, variants: METER.variants.map((v) => ({ ...v, asked: 'start' as const })) };
     const early = plan(asked, { replace: ['sink'], variants: {} });
     const at = early.steps.findIndex((s) => s.asks !== undefined);
+    expect(early.steps[at]?.part).toBeNull();
     expect(early.steps[at + 1]?.id).toBe('prepare.get-tools');
     const look: ProductStep = {
       id: 'sink-look',
@@ -305,6 +306,7 @@ describe('refusals name the reason', () => {
         ask: 'Does the heat sink have four screws or six?',
         allowed: ['four', 'six'],
       },
+      mend: 'Give one of these answers: four, six.',
     });
     expect(refusal(METER, { replace: ['head'], variants: { colour: 'red' } })).toMatchObject({
       code: 'plan/unknown-variant',
