@@ -581,8 +581,9 @@ class ListenerLoop implements Listener {
   /** Speech that did not count; not the mouth's own, nor sound in which the recogniser found no words at all. */
   #wasTalk(text: string, point: Endpoint): void {
     if (text === '' || this.#mouth.isTail(point.startMs)) return;
-    const isPhrase = this.#options.grammar.understand(this.#allowed, text) !== undefined;
-    this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs, isPhrase ? text : undefined);
+    const understood = this.#options.grammar.understand(this.#allowed, text);
+    const phrase = understood === undefined ? undefined : text;
+    this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs, phrase);
   }
 
   /** Without the attention word and, while a key is held, without what sounds before and behind. */

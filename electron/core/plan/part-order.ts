@@ -155,13 +155,19 @@ export function orderBlocks(
   };
 }
 
+/** Position of each part by its id. */
+export function positionsOf(parts: readonly Part[]): ReadonlyMap<string, number> {
+  const at = new Map<string, number>();
+  for (let i = 0; i < parts.length; i += 1) at.set((parts[i] as Part).id, i);
+  return at;
+}
+
 /**
  * Precedence of the removal as predecessor positions: `needs`, and every energy source before each part
  * that is in no energy source's way.
  */
 export function removalPrecedence(index: PartIndex, parts: readonly Part[]): readonly (readonly number[])[] {
-  const at = new Map<string, number>();
-  for (let i = 0; i < parts.length; i += 1) at.set((parts[i] as Part).id, i);
+  const at = positionsOf(parts);
   const sources = parts.filter((p) => p.energy_source).map((p) => p.id);
   const inTheWay = closureOf(index, sources);
   const namedFor = new Int32Array(parts.length).fill(-1);
@@ -184,8 +190,7 @@ export function removalPrecedence(index: PartIndex, parts: readonly Part[]): rea
  * `needs` and by `install_after`; one may be named twice.
  */
 export function installReasons(parts: readonly Part[]): readonly (readonly number[])[] {
-  const at = new Map<string, number>();
-  for (let i = 0; i < parts.length; i += 1) at.set((parts[i] as Part).id, i);
+  const at = positionsOf(parts);
   const before: number[][] = parts.map(() => []);
   for (let i = 0; i < parts.length; i += 1) {
     const { needs, install_after } = parts[i] as Part;

@@ -35,7 +35,13 @@ import {
   wayIn,
 } from './inverse.ts';
 import type { Plan, Stage } from './model.ts';
-import { type BlockOrder, installPrecedence, orderBlocks, removalPrecedence } from './part-order.ts';
+import {
+  type BlockOrder,
+  installPrecedence,
+  orderBlocks,
+  positionsOf,
+  removalPrecedence,
+} from './part-order.ts';
 import { expectedSeconds, withQuestions } from './questions.ts';
 import {
   checkAnswers,
@@ -146,7 +152,7 @@ function fillsTray({ use }: Draft): boolean {
 }
 
 function positions(parts: readonly Part[], order: BlockOrder): readonly number[] {
-  const at = new Map(parts.map((p, i) => [p.id, i]));
+  const at = positionsOf(parts);
   return order.blocks.map((b) => at.get(b.part.id) ?? -1);
 }
 

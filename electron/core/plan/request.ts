@@ -2,7 +2,7 @@
 import type { Diagnostic } from '../base/diagnostic.ts';
 import type { Part, Product, ProductStep, Variant } from '../product/model.ts';
 import { findCycle, type PartIndex, type Scope } from './closure.ts';
-import { installReasons } from './part-order.ts';
+import { installReasons, positionsOf } from './part-order.ts';
 import { precedenceOf, topological } from './progress.ts';
 
 /** What a job is asked to do. */
@@ -112,7 +112,7 @@ function unknownNeed(index: PartIndex, target: string, seen: Set<string>): Diagn
 export function checkGoesBack(parts: readonly Part[]): readonly Diagnostic[] {
   const reasons = installReasons(parts);
   if (topological(precedenceOf(reasons)).length === parts.length) return [];
-  const at = new Map(parts.map((part, i) => [part.id, i]));
+  const at = positionsOf(parts);
   const waitsFor = (id: string): readonly string[] =>
     (reasons[at.get(id) ?? -1] ?? []).flatMap((i) => parts[i]?.id ?? []);
   const safe = new Set<string>();
