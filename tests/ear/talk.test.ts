@@ -1,0 +1,117 @@
+/** Commands amid other people's talk, and where somebody works alone. */
+import { describe, expect, it } from 'vitest';
+import { feed, ms, quiet, setUp, T, voice } from './told-ear.ts';
+
+describe('amid talk', () => {
+  const talk = (
+    setup: ReturnType<typeof setUp>,
+    text = '[unk]',
+    sound = voice(800),
+    thenQuietMs = T.talkBeforeMs,
+  ): void => {
+    setup.maker.text = text;
+    feed(setup.listener, sound, quiet(thenQuietMs));
+    setup.maker.text = 'next';
+  };
+
+  it('a phrase counts once a longer silence has followed it', () => {
+    const setup = setUp();
+    talk(setup);
+    const found = feed(setup.listener, voice(400), quiet(900));
+    expect(found).toMatchObject([{ type: 'heard', text: 'next', early: false }]);
+    expect(found[0]?.at).toBeGreaterThanOrEqual(500 + 800 + T.talkBeforeMs + 400 + T.talkAfterMs);
+  });
+
+  it('a phrase is none where the talk goes on', () => {
+    const setup = setUp();
+    talk(setup);
+    const found = [...feed(setup.listener, voice(400), quiet(T.talkAfterMs - 200))];
+    setup.maker.text = 'next [unk]';
+    found.push(...feed(setup.listener, voice(400), quiet(900)));
+    expect(found.filter((message) => message.type === 'heard')).toEqual([]);
+  });
+
+  it('a phrase right behind it is asked for again', () => {
+    const setup = setUp();
+    talk(setup, '[unk]', voice(800), T.talkBeforeMs - 60);
+    const found = feed(setup.listener, voice(400), quiet(900));
+    expect(found).toMatchObject([{ type: 'refused', reason: 'not-sure' }]);
+  });
+
+  it('does not hold up a phrase that did not count and is said once more', () => {
+    for (const [again, talkBefore, heardEarly] of [
+      ['next', false, [true]],
+      ['finish', false, []],
+      ['next', true, [false]],
+    ] as const) {
+      const setup = setUp();
+      if (talkBefore) talk(setup);
+      else feed(setup.listener, quiet(T.talkMs));
+      // Drawn out so much that it cannot be the phrase.
+      talk(setup, 'next', voice(1_500), 1_000);
+      setup.maker.text = again;
+      const found = feed(setup.listener, voice(500), quiet(900)).filter((one) => one.type === 'heard');
+      expect(
+        found.map((one) => one.early),
+        again,
+      ).toEqual(heardEarly);
+    }
+  });
+
+  it('now and then makes a phrase wait until nothing has followed it, for a minute', () => {
+    for (const [times, thenMs, early] of [
+      [1, T.talkMs, true],
+      [2, T.talkMs, false],
+      [2, T.talkAroundMs, true],
+    ] as const) {
+      const setup = setUp();
+      for (let time = 0; time < times; time += 1) talk(setup, '[unk]', voice(800), T.talkMs);
+      feed(setup.listener, quiet(thenMs));
+      const found = feed(setup.listener, voice(400), quiet(900));
+      expect(found, `${times} ${thenMs}`).toMatchObject([{ type: 'heard', text: 'next', early }]);
+    }
+  });
+
+  it('is over after a while', () => {
+    const setup = setUp();
+    talk(setup);
+    feed(setup.listener, quiet(T.talkMs));
+    expect(feed(setup.listener, voice(400), quiet(400))).toMatchObject([{ type: 'heard', early: true }]);
+  });
+
+  it('is neither noise without words, nor a phrase, nor talk far off', () => {
+    for (const [text, sound] of [
+      ['', voice(800)],
+      ['next', voice(800)],
+      ['[unk]', ms(800, 0.03)],
+    ] as const) {
+      const setup = setUp();
+      talk(setup, text, sound);
+      const found = feed(setup.listener, voice(400), quiet(400));
+      expect(found, text).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
+    }
+  });
+
+  it('is not what the mouth leaves in the room', () => {
+    const setup = setUp();
+    setup.tell({ type: 'mouth', speaking: true, text: 'Remove the cover.' });
+    feed(setup.listener, quiet(500));
+    setup.tell({ type: 'mouth', speaking: false, text: '' });
+    talk(setup, '[unk]', voice(300));
+    expect(feed(setup.listener, voice(400), quiet(400))).toMatchObject([{ type: 'heard', early: true }]);
+  });
+
+  it('does not matter where commands are marked, by the attention word or a key', () => {
+    for (const mark of [
+      { type: 'attention-word', on: true },
+      { type: 'hold-to-talk', on: true, held: true },
+    ] as const) {
+      const setup = setUp();
+      setup.tell(mark);
+      talk(setup);
+      setup.maker.text = mark.type === 'attention-word' ? 'bench next' : 'next';
+      const found = feed(setup.listener, voice(700), quiet(400));
+      expect(found).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
+    }
+  });
+});
