@@ -51,6 +51,8 @@ export interface Thresholds {
   readonly snrMinDb: number;
   /** Longest speech before the first or after the last word, in ms. */
   readonly unexplainedMaxMs: number;
+  /** Least share of a phrase of several words, from its first to its last loud sound. */
+  readonly loudShareMin: number;
   /** Most sound between two words of a code, in ms. */
   readonly betweenWordsMaxMs: number;
   /** Shortest and longest plausible speech, in ms a letter (and a constant on top of the longest). */
@@ -79,6 +81,13 @@ export interface Thresholds {
   readonly talkAroundMs: number;
   /** Least silence after a phrase then, in ms. */
   readonly talkAroundAfterMs: number;
+  /** So much of it within that time, in ms, is a conversation that lasts. */
+  readonly talkLastingMs: number;
+  /** Amid that, the least silence before and after a phrase of one word that is said once, in ms. */
+  readonly talkWordBeforeMs: number;
+  readonly talkWordAfterMs: number;
+  /** It may be said again within this time, in ms. */
+  readonly talkRepeatMs: number;
 }
 
 /** One utterance as measured: text, and the speech it came from. Times in ms from the first sample fed. */
@@ -96,6 +105,8 @@ export interface Utterance {
   readonly held: boolean;
   /** Silence since the last speech that was no phrase; infinite where there was none, or where it does not matter. */
   readonly sinceTalkMs: number;
+  /** Whether it is one word, said once, amid a conversation that lasts. */
+  readonly lasting: boolean;
 }
 
 export type Verdict =
@@ -141,8 +152,11 @@ export function isPhrase(verdict: Verdict, phrase: PhraseId): boolean {
   );
 }
 
-/** Whether somebody talks beside the ear: right now (see `isTalk`), or now and then, so that more may follow a word. */
-export type Talk = 'none' | 'around' | 'now';
+/**
+ * Whether somebody talks beside the ear: right now (see `isTalk`), or now and then, so that more may follow a word;
+ * `lasting`: people keep talking, and what is said is a single word, as they say them too.
+ */
+export type Talk = 'none' | 'around' | 'now' | 'lasting';
 
 /**
  * A command stands alone: shortly after speech that was no phrase, somebody is talking, and a phrase counts only
@@ -201,7 +215,7 @@ export function earlyAfterMs(
 ): number | undefined {
   const understood = text === '' ? undefined : grammar.understand(allowed, text);
   if (understood === undefined) return undefined;
-  const isUrgent = isOneOf(URGENT_PHRASES, understood);
+  const isUrgent = talk !== 'lasting' && isOneOf(URGENT_PHRASES, understood);
   if (!isUrgent && (talk !== 'none' || mayGoOn(grammar, allowed, text))) return undefined;
   return isOneOf(CAREFUL_PHRASES, understood) ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
 }
@@ -244,7 +258,8 @@ export function hangOverMs(
   text: string,
   talk: Talk = 'none',
 ): number {
-  const least = { none: 0, around: thresholds.talkAroundAfterMs, now: thresholds.talkAfterMs };
+  const { talkAroundAfterMs, talkAfterMs, talkWordAfterMs } = thresholds;
+  const least = { none: 0, around: talkAroundAfterMs, now: talkAfterMs, lasting: talkWordAfterMs };
   return Math.max(least[talk], ownHangOverMs(grammar, thresholds, allowed, text));
 }
 
@@ -280,27 +295,29 @@ export function judge(
   if (snrDb < thresholds.snrMinDb) {
     return refuse(utterance.noiseDbfs > NOISY_ROOM_DBFS ? 'too-noisy' : 'too-quiet');
   }
-  const explained = utterance.held || isExplained(thresholds, utterance);
+  const explained =
+    utterance.held || (isExplained(thresholds, utterance) && isLoudThroughout(thresholds, utterance));
   if (!hasPlausibleLength(thresholds, utterance) || !explained) return refuse('unknown-words');
   if (confidence < thresholdFor(thresholds, text, understood, utterance.held)) return refuse('not-sure');
   if (mayLackWord(thresholds, understood, utterance)) return refuse('not-sure');
   if (understood === undefined) return refuse('not-possible-now');
-  if (!standsAlone(thresholds, understood, confidence, utterance.sinceTalkMs)) return refuse('not-sure');
+  if (!standsAlone(thresholds, understood, confidence, utterance)) return refuse('not-sure');
   return { kind: 'heard', text, understood, confidence };
 }
 
-/** The rule of `isTalk`; the silence after the phrase is waited for by `hangOverMs`. */
+/** The rule of `isTalk`, and of `lasting`; the silence after the phrase is waited for by `hangOverMs`. */
 function standsAlone(
   thresholds: Thresholds,
   understood: Understood,
   confidence: number,
-  sinceTalkMs: number,
+  { sinceTalkMs, lasting }: Utterance,
 ): boolean {
-  if (!isTalk(thresholds, sinceTalkMs) || isOneOf(URGENT_PHRASES, understood)) return true;
-  const beforeMs = isOneOf(CAREFUL_PHRASES, understood)
-    ? thresholds.talkBeforeCarefulMs
-    : thresholds.talkBeforeMs;
-  return sinceTalkMs >= beforeMs && confidence >= thresholds.talkConf;
+  const isFree = !isTalk(thresholds, sinceTalkMs) || isOneOf(URGENT_PHRASES, understood);
+  if (isFree && !lasting) return true;
+  const { talkBeforeMs, talkBeforeCarefulMs, talkWordBeforeMs } = thresholds;
+  const beforeMs = isOneOf(CAREFUL_PHRASES, understood) ? talkBeforeCarefulMs : talkBeforeMs;
+  const leastMs = lasting ? Math.max(talkWordBeforeMs, beforeMs) : beforeMs;
+  return sinceTalkMs >= leastMs && confidence >= thresholds.talkConf;
 }
 
 function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boolean {
@@ -333,4 +350,12 @@ function isExplained(thresholds: Thresholds, utterance: Utterance): boolean {
     first.startMs - utterance.speechStartMs <= thresholds.unexplainedMaxMs &&
     utterance.speechEndMs - last.endMs <= thresholds.unexplainedMaxMs
   );
+}
+
+/** Several words are loud in more than one place; one loud syllable amid faint sound is something else. */
+function isLoudThroughout({ loudShareMin }: Thresholds, utterance: Utterance): boolean {
+  const { words } = utterance.decoded;
+  const [first, last] = [words[0], words.at(-1)];
+  if (first === undefined || last === undefined || words.length === 1) return true;
+  return utterance.speechEndMs - utterance.speechStartMs >= loudShareMin * (last.endMs - first.startMs);
 }

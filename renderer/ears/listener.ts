@@ -7,7 +7,7 @@
  * short silence follows a whole phrase the utterance is closed early; if it is not good enough and speech
  * goes on, the whole utterance is decoded again with what follows.
  */
-import type { Allowed } from '../../electron/core/job/model.ts';
+import type { Allowed, RefusalReason } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
 import { type AttentionWord, createAttentionWord } from './attention-word.ts';
 import {
@@ -117,7 +117,7 @@ class ListenerLoop implements Listener {
   #utterance: OpenUtterance | undefined;
   /** Speech, or noise, that is too long: let pass until it ends. */
   #lettingPass: 'talk' | 'noise' | undefined;
-  readonly #others: TalkMemory;
+  #others: TalkMemory;
   #mouth: MouthShadow;
   #check: MicrophoneCheck | undefined;
   /** There only while a note is recorded that was asked for. */
@@ -243,13 +243,15 @@ class ListenerLoop implements Listener {
     const sinceWordMs = this.nowMs() - this.#wordFromMs;
     const dropMs = sinceWordMs < WORD_TO_END_MS ? sinceWordMs : 0;
     const ended = keep ? (this.#note ?? createNoteRecorder()).end(dropMs) : undefined;
+    this.#noteEnded(ended);
     this.#note = undefined;
-    if (ended !== undefined) this.#out.push({ type: 'note', ...ended });
   }
 
   #noteEnded(note: SpokenNote | undefined): void {
     if (note === undefined) return;
     this.#note = undefined;
+    // What was spoken into it was no talk of others.
+    this.#others = createTalkMemory(this.#options.thresholds);
     this.#out.push({ type: 'note', ...note });
   }
 
@@ -268,7 +270,9 @@ class ListenerLoop implements Listener {
 
   /** A voice has risen above the noise that was open: the utterance begins with it. */
   #openAnew(): void {
-    if (this.#utterance !== undefined) this.#wasTalk(this.#utterance.partial, this.#endpointer.now());
+    // Without words it may be the soft beginning of this very voice.
+    const partial = this.#utterance?.partial ?? '';
+    if (partial !== '') this.#wasTalk(partial, this.#endpointer.now());
     this.#drop();
     this.#lettingPass = undefined;
     this.#endpointer.restart();
@@ -315,7 +319,7 @@ class ListenerLoop implements Listener {
     const utterance = this.#utterance;
     if (utterance === undefined) {
       if (point.speech && point.silenceMs >= thresholds.hangOverMs) {
-        if (this.#lettingPass === 'talk') this.#others.goesOn(point.lastSpeechMs);
+        if (this.#lettingPass !== undefined) this.#others.goesOn(point.lastSpeechMs);
         this.#endpointer.close();
         this.#lettingPass = undefined;
       }
@@ -406,8 +410,7 @@ class ListenerLoop implements Listener {
     }
     // What was acted on already is not told again, nor refused for what came after it.
     const more = verdict.kind === 'heard' && verdict.text !== utterance.acted;
-    if (verdict.kind === 'refused' && verdict.reason === 'unknown-words')
-      this.#wasTalk(utterance.closed.text, point);
+    if (verdict.kind === 'refused') this.#wasTalk(utterance.closed.text, point, verdict.reason);
     if (utterance.acted === undefined || more) this.#act(verdict, point, false);
     else this.#forget();
   }
@@ -443,7 +446,8 @@ class ListenerLoop implements Listener {
       peakDbfs,
       noiseDbfs,
       held,
-      sinceTalkMs: this.#sinceTalkMs(point, decoded.text),
+      sinceTalkMs: this.#isMarked() ? Number.POSITIVE_INFINITY : this.#others.sinceMs(point, decoded.text),
+      lasting: this.#talkAt(point, decoded.text) === 'lasting',
     };
     const verdict = judge(this.#options.grammar, this.#options.thresholds, this.#allowed, measured);
     this.#options.observe?.(measured, verdict, point.silenceMs < this.#options.thresholds.hangOverMs);
@@ -568,22 +572,22 @@ class ListenerLoop implements Listener {
     return this.#attention.isOn() || this.#talk.isOn() || this.#check !== undefined;
   }
 
-  /** Silence between the last talk and the speech that began at `point`; infinite where there was none that matters. */
-  #sinceTalkMs(point: Endpoint, text: string): number {
-    if (this.#isMarked()) return Number.POSITIVE_INFINITY;
-    return this.#others.sinceMs(point.startMs, point.peakDbfs, text);
+  #talkAt(point: Endpoint, text: string): Talk {
+    if (this.#isMarked()) return 'none';
+    const isKnown = this.#options.grammar.understand(this.#allowed, text) !== undefined;
+    const talk = this.#others.at(point, isKnown ? text : '');
+    // A spoken note is talk, and "stop" has to end it.
+    return talk === 'lasting' && this.#note !== undefined ? 'now' : talk;
   }
 
-  #talkAt({ startMs, peakDbfs }: Endpoint, text: string): Talk {
-    return this.#isMarked() ? 'none' : this.#others.at(startMs, peakDbfs, text);
-  }
-
-  /** Speech that did not count; not the mouth's own, nor sound in which the recogniser found no words at all. */
-  #wasTalk(text: string, point: Endpoint): void {
-    if (text === '' || this.#mouth.isTail(point.startMs)) return;
-    const understood = this.#options.grammar.understand(this.#allowed, text);
-    const phrase = understood === undefined ? undefined : text;
-    this.#others.heard(point.startMs, point.lastSpeechMs, point.peakDbfs, phrase);
+  /** Sound that did not count, and why; not the mouth's own, nor what is known but not possible now. */
+  #wasTalk(text: string, point: Endpoint, reason: RefusalReason = 'unknown-words'): void {
+    if (reason === 'not-sure') this.#others.asked(point, text);
+    if (reason === 'not-possible-now' || this.#mouth.isTail(point.startMs)) return;
+    const isWords = text !== '' && reason === 'unknown-words';
+    const isKnown = this.#options.grammar.understand(this.#allowed, text) !== undefined;
+    const heard = isWords ? (isKnown ? 'phrase' : 'talk') : 'sound';
+    this.#others.heard(heard, point, text);
   }
 
   /** Without the attention word and, while a key is held, without what sounds before and behind. */

@@ -1,5 +1,5 @@
 /**
- * What was said around that was no phrase, for telling a command from a word in a conversation. Pure; times are
+ * What was said around that did not count, for telling a command from a word in a conversation. Pure; times are
  * the audio's own.
  */
 
@@ -11,58 +11,89 @@ const TALK_MIN_MS = 200;
 const FAR_BELOW_DB = 12;
 /** A phrase that did not count was meant for the ear, if anything, where nobody had talked for this long. */
 const ALONE_MS = 3_000;
+/** As much as a minute of talk in short pieces can hold. */
+const HEARD_MAX = 60;
 
-interface Heard {
-  readonly endMs: number;
+/**
+ * `talk`: words that are no phrase. `phrase`: one that did not count. `sound`: no words were found in it, or it was
+ * refused for another reason than its words; that is talk too where people keep talking.
+ */
+export type Heard = 'talk' | 'phrase' | 'sound';
+
+/** Sound as the end-pointer found it. */
+export interface Sound {
+  readonly startMs: number;
+  readonly lastSpeechMs: number;
   readonly peakDbfs: number;
 }
 
 export interface TalkMemory {
-  /** Speech from `startMs` to `endMs` did not count; `phrase` is what it was where it was one all the same. */
-  heard(startMs: number, endMs: number, peakDbfs: number, phrase?: string): void;
-  /** The talk heard last went on until `endMs`. */
+  /** This did not count; `text` is what it seemed to be. */
+  heard(heard: Heard, sound: Sound, text: string): void;
+  /** What was heard last went on until `endMs`. */
   goesOn(endMs: number): void;
+  /** `text` was asked for again. */
+  asked(sound: Sound, text: string): void;
   /**
-   * Silence between the last talk and speech that began at `startMs`; infinite where there was none as near, and
-   * where `text` is the very phrase that did not count: somebody says it again.
+   * Silence between the last talk and this; infinite where there was none as near, and where `text` is the very
+   * phrase that did not count: somebody says it again.
    */
-  sinceMs(startMs: number, peakDbfs: number, text: string): number;
-  /** Who talks where speech with this text began at `startMs`. */
-  at(startMs: number, peakDbfs: number, text: string): Talk;
+  sinceMs(sound: Sound, text: string): number;
+  /** Who talks where this is said; `text` is the phrase that it may be, or empty. */
+  at(sound: Sound, text: string): Talk;
 }
 
 /** Nobody has talked. */
 export function createTalkMemory(thresholds: Thresholds): TalkMemory {
-  const nothing: Heard = { endMs: Number.NEGATIVE_INFINITY, peakDbfs: Number.NEGATIVE_INFINITY };
-  let last = nothing;
-  let lastPhrase: string | undefined;
-  /** The last two that were no phrase, the later one first. */
-  let talks = [nothing, nothing];
-  const isNear = (heard: Heard, peakDbfs: number): boolean => heard.peakDbfs >= peakDbfs - FAR_BELOW_DB;
-  const sinceMs = (startMs: number, peakDbfs: number, text: string): number => {
-    const again = text !== '' && text === lastPhrase;
-    return !again && isNear(last, peakDbfs) ? Math.max(0, startMs - last.endMs) : Number.POSITIVE_INFINITY;
+  let all: readonly (Sound & { readonly heard: Heard })[] = [];
+  /** A phrase that did not count, said where nobody was talking. */
+  let alone: string | undefined;
+  let asked = { text: '', endMs: Number.NEGATIVE_INFINITY };
+
+  const nearTo = ({ peakDbfs }: Sound): typeof all =>
+    all.filter((one) => one.peakDbfs >= peakDbfs - FAR_BELOW_DB);
+  const talksAround = (sound: Sound): typeof all =>
+    nearTo(sound).filter(
+      ({ heard, lastSpeechMs }) => heard === 'talk' && sound.startMs - lastSpeechMs < thresholds.talkAroundMs,
+    );
+  const isAround = (sound: Sound): boolean => talksAround(sound).length > 1;
+  const isLasting = (sound: Sound): boolean => {
+    const talkedMs = talksAround(sound).reduce((sum, one) => sum + one.lastSpeechMs - one.startMs, 0);
+    return isAround(sound) && talkedMs >= thresholds.talkLastingMs;
   };
+  const quietMs = (sound: Sound): number => {
+    const isSoundTalk = isLasting(sound);
+    const last = nearTo(sound).findLast(({ heard }) => isSoundTalk || heard !== 'sound');
+    return last === undefined ? Number.POSITIVE_INFINITY : Math.max(0, sound.startMs - last.lastSpeechMs);
+  };
+  const isAgain = (text: string): boolean => text !== '' && text === alone;
+  const sinceMs = (sound: Sound, text: string): number =>
+    isAgain(text) ? Number.POSITIVE_INFINITY : quietMs(sound);
+
   return {
-    heard: (startMs, endMs, peakDbfs, phrase) => {
-      if (endMs - startMs < TALK_MIN_MS) return;
+    heard: (heard, sound, text) => {
+      const { startMs, lastSpeechMs, peakDbfs } = sound;
+      if (lastSpeechMs - startMs < TALK_MIN_MS) return;
       // Only where nobody was talking before: in a conversation a phrase is said twice by chance.
-      lastPhrase = startMs - last.endMs >= ALONE_MS ? phrase : undefined;
-      last = { endMs, peakDbfs };
-      if (phrase === undefined) talks = [last, ...talks.slice(0, 1)];
+      if (heard !== 'sound') alone = heard === 'phrase' && quietMs(sound) >= ALONE_MS ? text : undefined;
+      all = [...all, { heard, startMs, lastSpeechMs, peakDbfs }].slice(-HEARD_MAX);
     },
     goesOn: (endMs) => {
-      last = { ...last, endMs: Math.max(last.endMs, endMs) };
-      lastPhrase = undefined;
+      const last = all.at(-1);
+      if (last === undefined) return;
+      all = [...all.slice(0, -1), { ...last, lastSpeechMs: Math.max(last.lastSpeechMs, endMs) }];
+      if (last.heard === 'talk') alone = undefined;
+    },
+    asked: (sound, text) => {
+      asked = { text, endMs: sound.lastSpeechMs };
     },
     sinceMs,
-    at: (startMs, peakDbfs, text) => {
-      const quietMs = sinceMs(startMs, peakDbfs, text);
-      if (isTalk(thresholds, quietMs)) return 'now';
-      const isAround = talks.every(
-        (talk) => isNear(talk, peakDbfs) && startMs - talk.endMs < thresholds.talkAroundMs,
-      );
-      return isAround && text !== lastPhrase ? 'around' : 'none';
+    at: (sound, text) => {
+      const isSecond = text === asked.text && sound.startMs - asked.endMs < thresholds.talkRepeatMs;
+      const isWord = text !== '' && !text.includes(' ');
+      if (isWord && !isAgain(text) && !isSecond && isLasting(sound)) return 'lasting';
+      if (isTalk(thresholds, sinceMs(sound, text))) return 'now';
+      return isAround(sound) && !isAgain(text) ? 'around' : 'none';
     },
   };
 }

@@ -41,6 +41,7 @@ function utterance(text: string, change: Partial<Utterance> & { readonly conf?: 
     noiseDbfs: -60,
     held: false,
     sinceTalkMs: Number.POSITIVE_INFINITY,
+    lasting: false,
     ...rest,
   };
 }
@@ -120,6 +121,17 @@ describe('judge', () => {
       'unknown-words',
     );
   });
+});
+
+it('several words are not one loud syllable', () => {
+  for (const [loudMs, expected] of [
+    [90, 'unknown-words'],
+    [300, 'heard stop listening'],
+  ] as const) {
+    const one = utterance('stop listening', { speechStartMs: 500, speechEndMs: 500 + loudMs });
+    expect(reason(one)).toBe(expected);
+  }
+  expect(reason(utterance('next', { speechStartMs: 400, speechEndMs: 460 }))).toBe('heard next');
 });
 
 describe('amid talk', () => {

@@ -1,6 +1,6 @@
 /** Commands amid other people's talk, and where somebody works alone. */
 import { describe, expect, it } from 'vitest';
-import { feed, ms, quiet, setUp, T, voice } from './told-ear.ts';
+import { ALLOWED, feed, ms, quiet, setUp, T, voice } from './told-ear.ts';
 
 describe('amid talk', () => {
   const talk = (
@@ -113,5 +113,92 @@ describe('amid talk', () => {
       const found = feed(setup.listener, voice(700), quiet(400));
       expect(found).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
     }
+  });
+});
+
+describe('amid a conversation that lasts', () => {
+  /** A listener beside which somebody has talked for `T.talkLastingMs`, in sentences. */
+  const amid = (thenQuietMs: number): ReturnType<typeof setUp> => {
+    const setup = setUp();
+    setup.maker.text = '[unk]';
+    for (const gapMs of [900, thenQuietMs]) feed(setup.listener, voice(T.talkLastingMs / 2), quiet(gapMs));
+    return setup;
+  };
+  const hear = ({ listener, maker }: ReturnType<typeof setUp>, text: string) => {
+    maker.text = text;
+    return feed(listener, voice(text.includes(' ') ? 700 : 400), quiet(T.talkWordAfterMs + 100));
+  };
+
+  it('one word is asked for again, and counts then', () => {
+    const setup = amid(T.talkWordBeforeMs - 100);
+    expect(hear(setup, 'next')).toMatchObject([{ type: 'refused', reason: 'not-sure' }]);
+    expect(hear(setup, 'next')).toMatchObject([{ type: 'heard', text: 'next', early: false }]);
+  });
+
+  it('another word than the one that was asked for is asked for again as well, and so is a late one', () => {
+    for (const [first, thenQuietMs] of [
+      ['yes', 0],
+      ['next', T.talkRepeatMs],
+    ] as const) {
+      const setup = amid(T.talkWordBeforeMs - 100);
+      setup.tell({ type: 'grammar', allowed: { ...ALLOWED, phrases: ['next', 'yes'] } });
+      expect(hear(setup, first), first).toMatchObject([{ reason: 'not-sure' }]);
+      setup.maker.text = '[unk]';
+      feed(setup.listener, quiet(thenQuietMs), voice(800), quiet(900));
+      expect(hear(setup, 'next'), first).toMatchObject([{ reason: 'not-sure' }]);
+    }
+  });
+
+  it('one word that stands well alone counts at once, but not before nothing has followed it', () => {
+    const setup = amid(T.talkWordBeforeMs);
+    const [found] = hear(setup, 'next');
+    expect(found).toMatchObject({ type: 'heard', text: 'next', early: false });
+    expect(found?.at).toBeGreaterThanOrEqual(setup.listener.nowMs() - 120);
+  });
+
+  it('two words count as ever', () => {
+    const setup = amid(T.talkAfterMs + 100);
+    setup.tell({ type: 'grammar', allowed: { ...ALLOWED, answers: ['stripped screw'] } });
+    expect(hear(setup, 'stripped screw')).toMatchObject([{ type: 'heard', text: 'stripped screw' }]);
+  });
+
+  it('sound without words is talk too', () => {
+    for (const [soundMs, type] of [
+      [100, 'heard'],
+      [600, 'refused'],
+    ] as const) {
+      const setup = amid(T.talkMs);
+      setup.maker.text = '';
+      feed(setup.listener, voice(soundMs), quiet(T.talkWordBeforeMs - 100));
+      expect(hear(setup, 'next'), type).toMatchObject([{ type }]);
+    }
+  });
+
+  it('"stop" is one word like the others, but ends a spoken note', () => {
+    for (const isNote of [false, true]) {
+      const setup = amid(T.talkWordBeforeMs - 100);
+      if (isNote) setup.tell({ type: 'record-note', on: true, keep: false });
+      const expected = isNote ? { type: 'heard', text: 'stop', early: true } : { reason: 'not-sure' };
+      expect(hear(setup, 'stop')).toMatchObject([expected]);
+    }
+  });
+
+  it('is forgotten after a minute, and three phrases that were not understood are none', () => {
+    const setup = amid(T.talkAroundMs);
+    expect(hear(setup, 'next')).toMatchObject([{ type: 'heard', early: true }]);
+    setup.maker.text = '[unk]';
+    for (let time = 0; time < 3; time += 1) feed(setup.listener, voice(800), quiet(900));
+    expect(hear(setup, 'next')).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('is not somebody who speaks a note', () => {
+    const setup = setUp();
+    setup.tell({ type: 'record-note', on: true, keep: false });
+    setup.maker.text = '[unk]';
+    for (let time = 0; time < 3; time += 1) feed(setup.listener, voice(2_000), quiet(900));
+    setup.maker.text = 'stop';
+    feed(setup.listener, voice(400), quiet(T.talkAfterMs + 100));
+    setup.tell({ type: 'record-note', on: false, keep: true });
+    expect(hear(setup, 'next')).toMatchObject([{ type: 'heard', text: 'next', early: true }]);
   });
 });

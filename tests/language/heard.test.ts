@@ -145,6 +145,7 @@ describe('what is heard in a second language', () => {
         noiseDbfs: -60,
         held: false,
         sinceTalkMs: Infinity,
+        lasting: false,
       };
       return judge(spoken, THRESHOLDS, allow({ phrases: [phrase] }), { decoded, partial: text, ...sound });
     };
