@@ -210,6 +210,7 @@ class ListenerLoop implements Listener {
     const level = levelDbfs(frame);
     const point = this.#endpointer.frame(level, this.#mouth.speaking());
     this.#tellLevel(point, clipping);
+    this.#others.floor(point.nowMs, point.noiseDbfs);
     const open = this.#talk.isOpen(this.nowMs());
     if (this.#mouth.speaking()) {
       const phrase = this.#mouth.frame(frame, level, this.nowMs());

@@ -11,6 +11,8 @@ const TALK_MIN_MS = 200;
 const FAR_BELOW_DB = 12;
 /** A phrase that did not count was meant for the ear, if anything, where nobody had talked for this long. */
 const ALONE_MS = 3_000;
+/** A floor above this is no room at rest: somebody talks on and on, or a machine runs. */
+const LOUD_FLOOR_DBFS = -42;
 /** As much as a minute of talk in short pieces can hold. */
 const HEARD_MAX = 60;
 
@@ -32,6 +34,8 @@ export interface TalkMemory {
   heard(heard: Heard, sound: Sound, text: string): void;
   /** What was heard last went on until `endMs`. */
   goesOn(endMs: number): void;
+  /** The noise floor at this moment: speech without a gap is taken for one. */
+  floor(nowMs: number, noiseDbfs: number): void;
   /** `text` was asked for again. */
   asked(sound: Sound, text: string): void;
   /**
@@ -49,6 +53,7 @@ export function createTalkMemory(thresholds: Thresholds): TalkMemory {
   /** A phrase that did not count, said where nobody was talking. */
   let alone: string | undefined;
   let asked = { text: '', endMs: Number.NEGATIVE_INFINITY };
+  let loudFloor = { untilMs: Number.NEGATIVE_INFINITY, dbfs: LOUD_FLOOR_DBFS };
 
   const nearTo = ({ peakDbfs }: Sound): typeof all =>
     all.filter((one) => one.peakDbfs >= peakDbfs - FAR_BELOW_DB);
@@ -63,8 +68,11 @@ export function createTalkMemory(thresholds: Thresholds): TalkMemory {
   };
   const quietMs = (sound: Sound): number => {
     const isSoundTalk = isLasting(sound);
-    const last = nearTo(sound).findLast(({ heard }) => isSoundTalk || heard !== 'sound');
-    return last === undefined ? Number.POSITIVE_INFINITY : Math.max(0, sound.startMs - last.lastSpeechMs);
+    const counted = nearTo(sound).filter(({ heard }) => isSoundTalk || heard !== 'sound');
+    const isFloorNear = isSoundTalk && loudFloor.dbfs >= sound.peakDbfs - FAR_BELOW_DB;
+    const floorMs = isFloorNear ? loudFloor.untilMs : Number.NEGATIVE_INFINITY;
+    const lastMs = Math.max(floorMs, ...counted.map(({ lastSpeechMs }) => lastSpeechMs));
+    return Math.max(0, sound.startMs - lastMs);
   };
   const isAgain = (text: string): boolean => text !== '' && text === alone;
   const sinceMs = (sound: Sound, text: string): number =>
@@ -83,6 +91,9 @@ export function createTalkMemory(thresholds: Thresholds): TalkMemory {
       if (last === undefined) return;
       all = [...all.slice(0, -1), { ...last, lastSpeechMs: Math.max(last.lastSpeechMs, endMs) }];
       if (last.heard === 'talk') alone = undefined;
+    },
+    floor: (nowMs, noiseDbfs) => {
+      if (noiseDbfs > LOUD_FLOOR_DBFS) loudFloor = { untilMs: nowMs, dbfs: noiseDbfs };
     },
     asked: (sound, text) => {
       asked = { text, endMs: sound.lastSpeechMs };

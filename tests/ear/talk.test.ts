@@ -174,6 +174,18 @@ describe('amid a conversation that lasts', () => {
     }
   });
 
+  it('so is speech without a gap, which is taken for the noise of the place', () => {
+    for (const [gaplessMs, type] of [
+      [0, 'heard'],
+      [6_000, 'refused'],
+    ] as const) {
+      const setup = amid(T.talkMs);
+      setup.maker.text = '';
+      feed(setup.listener, voice(gaplessMs), quiet(T.talkWordBeforeMs - 100));
+      expect(hear(setup, 'next'), type).toMatchObject([{ type }]);
+    }
+  });
+
   it('"stop" is one word like the others, but ends a spoken note', () => {
     for (const isNote of [false, true]) {
       const setup = amid(T.talkWordBeforeMs - 100);
