@@ -4,37 +4,44 @@
  */
 import type { Part, Product } from '../product/model.ts';
 
-/** A product's parts by id, in the author's order. */
+/** A product's parts in the author's order, each known by its position. */
 export interface PartIndex {
+  /** Of two parts with one id the first. */
   readonly parts: readonly Part[];
-  readonly byId: ReadonlyMap<string, Part>;
-  readonly rank: ReadonlyMap<string, number>;
+  readonly positionOf: ReadonlyMap<string, number>;
+  /** Positions of the parts that must be off before each part; −1 for an id that no part has. */
+  readonly needs: readonly (readonly number[])[];
 }
 
 /** Looks parts up by id; of two parts with one id the first counts. */
 export function indexParts(product: Product): PartIndex {
-  const byId = new Map<string, Part>();
-  const rank = new Map<string, number>();
-  for (const [i, part] of product.parts.entries()) {
-    if (byId.has(part.id)) continue;
-    byId.set(part.id, part);
-    rank.set(part.id, i);
+  const positionOf = new Map<string, number>();
+  const parts: Part[] = [];
+  for (const part of product.parts) {
+    if (positionOf.has(part.id)) continue;
+    positionOf.set(part.id, parts.length);
+    parts.push(part);
   }
-  return { parts: product.parts, byId, rank };
+  const needs = parts.map((part) => part.needs.map((id) => positionOf.get(id) ?? -1));
+  return { parts, positionOf, needs };
+}
+
+/** The part with this id. */
+export function partWith({ parts, positionOf }: PartIndex, id: string): Part | undefined {
+  return parts[positionOf.get(id) ?? -1];
 }
 
 /**
- * All parts that must be off before any of `targets` is off, the targets included. Ids that do not
- * exist are left out. Works on cyclic input too.
+ * A mark for each part that must be off before any of `targets` is off, the targets included; positions below
+ * 0 are left out. Works on cyclic input too.
  */
-export function closureOf(index: PartIndex, targets: Iterable<string>): Set<string> {
-  const off = new Set<string>();
+export function closureOf({ parts, needs }: PartIndex, targets: readonly number[]): Uint8Array {
+  const off = new Uint8Array(parts.length);
   const open = [...targets];
-  for (let id = open.pop(); id !== undefined; id = open.pop()) {
-    const part = index.byId.get(id);
-    if (part === undefined || off.has(id)) continue;
-    off.add(id);
-    open.push(...part.needs);
+  for (let at = open.pop(); at !== undefined; at = open.pop()) {
+    if (at < 0 || off[at] === 1) continue;
+    off[at] = 1;
+    for (const need of needs[at] as readonly number[]) open.push(need);
   }
   return off;
 }
@@ -42,9 +49,9 @@ export function closureOf(index: PartIndex, targets: Iterable<string>): Set<stri
 /** Part ids (author's order) that also come off when `partId` does; empty for an unknown part. */
 export function partsAlsoOff(product: Product, partId: string): readonly string[] {
   const index = indexParts(product);
-  const off = closureOf(index, [partId]);
-  off.delete(partId);
-  return product.parts.filter((part) => off.has(part.id)).map((part) => part.id);
+  const at = index.positionOf.get(partId) ?? -1;
+  const off = closureOf(index, [at]);
+  return index.parts.filter((_, i) => off[i] === 1 && i !== at).map((part) => part.id);
 }
 
 /** A successor relation over part ids. */
@@ -86,13 +93,12 @@ export function findCycle(
   return undefined;
 }
 
-/** Which parts come off where. */
+/** Which parts come off where; positions in the author's order. */
 export interface Scope {
-  /** Parts that come off in the removal, author's order. */
-  readonly removed: readonly Part[];
-  readonly removedIds: ReadonlySet<string>;
-  /** Parts that leave an old part on the bench and go onto the new one, each once, author's order. */
-  readonly moved: readonly Part[];
+  /** Parts that come off in the removal. */
+  readonly removed: readonly number[];
+  /** Parts that leave an old part on the bench and go onto the new one, each once. */
+  readonly moved: readonly number[];
 }
 
 /**
@@ -100,23 +106,31 @@ export interface Scope {
  * the removal anyway. An energy source never moves over under power, and a part that must go back after
  * a removed one cannot go back on the bench: both join the removal.
  */
-export function scopeOf(index: PartIndex, replace: readonly string[]): Scope {
-  const removedIds = closureOf(index, replace);
-  const carried = replace.flatMap((id) => index.byId.get(id)?.carries ?? []);
-  const movedIds = closureOf(index, carried);
+export function scopeOf(index: PartIndex, replaced: readonly Part[]): Scope {
+  const { parts, positionOf } = index;
+  const at = (id: string): number => positionOf.get(id) ?? -1;
+  const off = closureOf(
+    index,
+    replaced.map((part) => at(part.id)),
+  );
+  const over = closureOf(
+    index,
+    replaced.flatMap((part) => part.carries.map(at)),
+  );
+  const moves = (i: number): boolean => over[i] === 1 && off[i] === 0;
   for (;;) {
-    const joins = [...movedIds].filter((id) => {
-      const part = index.byId.get(id);
-      if (part === undefined || removedIds.has(id)) return false;
-      return part.energy_source || part.install_after.some((q) => removedIds.has(q));
-    });
+    const joins = parts.flatMap(({ energy_source, install_after }, i) =>
+      moves(i) && (energy_source || install_after.some((id) => off[at(id)] === 1)) ? [i] : [],
+    );
     if (joins.length === 0) break;
-    for (const id of closureOf(index, joins)) removedIds.add(id);
+    closureOf(index, joins).forEach((mark, i) => {
+      if (mark === 1) off[i] = 1;
+    });
   }
-  const unique = index.parts.filter((p) => index.byId.get(p.id) === p);
-  return {
-    removed: unique.filter((p) => removedIds.has(p.id)),
-    removedIds,
-    moved: unique.filter((p) => movedIds.has(p.id) && !removedIds.has(p.id)),
-  };
+  const removed: number[] = [];
+  const moved: number[] = [];
+  for (let i = 0; i < parts.length; i += 1)
+    if (off[i] === 1) removed.push(i);
+    else if (over[i] === 1) moved.push(i);
+  return { removed, moved };
 }

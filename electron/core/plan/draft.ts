@@ -2,8 +2,9 @@
  * A step before it has words: what is done, on which part, with what. The order of parts, the tray and
  * the sentences are worked out from drafts; `finish.ts` turns them into the steps of a plan.
  */
-import type { Fastener, Item, Measure, Part, Pattern, ProductStep, RecordField } from '../product/model.ts';
+import type { Fastener, Item, Measure, Part, Pattern, RecordField } from '../product/model.ts';
 import { defaultSeconds } from './expected-time.ts';
+import type { JobStep } from './job-step.ts';
 import type { PlanAction, PlanQuestion, PlanStep, Stage } from './model.ts';
 
 /** Fasteners that a draft takes out, loosens, puts in or tightens. */
@@ -27,7 +28,7 @@ export interface Draft {
   readonly part: Part | null;
   readonly action: PlanAction;
   /** The product step it comes from; null where the planner adds it. */
-  readonly step: ProductStep | null;
+  readonly step: JobStep | null;
   /** True on the way back. */
   readonly back: boolean;
   readonly use: FastenerUse | null;
@@ -50,6 +51,46 @@ export interface Draft {
   readonly asks: PlanQuestion | null;
 }
 
+/** A draft that is still being filled in. */
+export type NewDraft = { -readonly [K in keyof Draft]: Draft[K] };
+
+const NONE: readonly string[] = [];
+
+/** A draft of nothing but what is given. All drafts are made here, so that they have one shape. */
+export function newDraft(
+  id: string,
+  stage: Stage,
+  part: Part | null,
+  action: PlanAction,
+  step: JobStep | null,
+  back: boolean,
+  use: FastenerUse | null,
+  expected_s: number,
+): NewDraft {
+  return {
+    id,
+    stage,
+    part,
+    action,
+    step,
+    back,
+    use,
+    item: null,
+    tool: null,
+    side: null,
+    hazards: NONE,
+    measure: null,
+    record: null,
+    renew: NONE,
+    hold: null,
+    noteItem: null,
+    say: null,
+    expected_s,
+    when: null,
+    asks: null,
+  };
+}
+
 /** A draft that the planner adds: `stage.name` is its id, `say` its sentences, `more` what is not empty. */
 export function added(
   stage: Stage,
@@ -58,29 +99,9 @@ export function added(
   say: string,
   more: Partial<Draft> = {},
 ): Draft {
-  return {
-    id: `${stage}.${name}`,
-    stage,
-    part: null,
-    action,
-    step: null,
-    back: false,
-    use: null,
-    item: null,
-    tool: null,
-    side: null,
-    hazards: [],
-    measure: null,
-    record: null,
-    renew: [],
-    hold: null,
-    noteItem: null,
-    say,
-    expected_s: defaultSeconds(action, 0),
-    when: null,
-    asks: null,
-    ...more,
-  };
+  const seconds = defaultSeconds(action, 0);
+  const made = newDraft(`${stage}.${name}`, stage, null, action, null, false, null, seconds);
+  return Object.assign(made, { say }, more);
 }
 
 /** Consecutive drafts of one part in one direction. */

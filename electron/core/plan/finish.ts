@@ -2,6 +2,7 @@
 import type { Language } from '../base/language.ts';
 import type { Hazard, Part, Product } from '../product/model.ts';
 import type { Draft } from './draft.ts';
+import type { JobStep } from './job-step.ts';
 import type { Compartment, PlanCaution, PlanConsumable, PlanFastener, PlanStep, PlanTool } from './model.ts';
 import { bySeverity, cautionOf, stepText } from './sentences.ts';
 import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
@@ -16,24 +17,35 @@ export interface Finished {
 const NO_CAUTIONS: readonly PlanCaution[] = [];
 const NO_FASTENERS: readonly PlanFastener[] = [];
 
+type Named = readonly { readonly id: string; readonly name: string }[];
+
+function addNames(names: Map<string, string>, list: Named): void {
+  for (const { id, name } of list) names.set(id, name);
+}
+
 /** Names and cautions by id. */
 class Lookup {
+  private readonly product: Product;
   private readonly names = new Map<string, string>();
+  /** Names of parts and items: a unit has thousands, and few jobs ask for one. */
+  private bulk: Map<string, string> | undefined;
   /** By hazard id each caution in a list of its own; by several ids in a row what was asked for before. */
   private readonly cautions = new Map<string, readonly PlanCaution[]>();
   constructor(product: Product, language: Language) {
-    const lists: readonly (readonly { readonly id: string; readonly name: string }[])[] = [
-      product.parts,
-      product.items,
-      product.fasteners,
-      product.consumables,
-      product.tools,
-    ];
-    for (const list of lists) for (const { id, name } of list) this.names.set(id, name);
+    this.product = product;
+    for (const list of [product.fasteners, product.consumables, product.tools]) addNames(this.names, list);
     for (const hazard of product.hazards)
       this.cautions.set(hazard.id, [cautionOf(hazard satisfies Hazard, language)]);
   }
-  readonly nameOf = (id: string): string => this.names.get(id) ?? id;
+  readonly nameOf = (id: string): string => this.names.get(id) ?? this.bulkNames().get(id) ?? id;
+  private bulkNames(): ReadonlyMap<string, string> {
+    if (this.bulk === undefined) {
+      this.bulk = new Map();
+      addNames(this.bulk, this.product.parts);
+      addNames(this.bulk, this.product.items);
+    }
+    return this.bulk;
+  }
   cautionsOf(ids: readonly string[]): readonly PlanCaution[] {
     const first = ids[0];
     if (first === undefined) return NO_CAUTIONS;
@@ -117,23 +129,20 @@ export function finishDrafts(product: Product, drafts: readonly Draft[], languag
 }
 
 /** True where the draft undoes its step, rather than being written for the way back. */
-function undoes({ back, step }: Draft): boolean {
-  return back && step?.way === 'both';
+function undoes({ back }: Draft, step: JobStep): boolean {
+  return back && step.way === 'both';
 }
 
 /** What to look for when a part comes off is seldom what to look for when it goes back; where fasteners are is. */
-function lookFor(draft: Draft): string | null {
-  const { step } = draft;
-  const own = step?.look_for ?? null;
-  if (!undoes(draft)) return own;
-  return step?.look_for_back ?? (draft.use === null ? null : own);
+function lookFor(draft: Draft, step: JobStep): string | null {
+  if (!undoes(draft, step)) return step.look_for;
+  return step.look_for_back ?? (draft.use === null ? null : step.look_for);
 }
 
 /** The reason of a step mostly holds both ways, but never for bringing energy back. */
-function why(draft: Draft): string | null {
-  const own = draft.step?.why ?? null;
-  if (!undoes(draft)) return own;
-  return draft.step?.why_back ?? (draft.action === 'restore-energy' ? null : own);
+function why(draft: Draft, step: JobStep): string | null {
+  if (!undoes(draft, step)) return step.why;
+  return step.why_back ?? (draft.action === 'restore-energy' ? null : step.why);
 }
 
 function planStep(
@@ -146,12 +155,12 @@ function planStep(
   const made: { -readonly [K in keyof PlanStep]: PlanStep[K] } = {
     id: draft.id,
     stage: draft.stage,
-    part: part?.id ?? null,
-    part_name: part?.name ?? null,
+    part: part === null ? null : part.id,
+    part_name: part === null ? null : part.name,
     action: draft.action,
     say,
-    look_for: lookFor(draft),
-    why: why(draft),
+    look_for: step === null ? null : lookFor(draft, step),
+    why: step === null ? null : why(draft, step),
     cautions,
     fasteners: fastenersOf(draft, compartment),
     tool: draft.tool,
@@ -162,7 +171,7 @@ function planStep(
     hold: draft.hold,
     optional: step?.optional ?? false,
     note_item: draft.noteItem,
-    picture: step?.picture ?? null,
+    picture: step === null ? null : step.picture,
     expected_s: draft.expected_s,
   };
   if (step !== null) made.source = step.id;

@@ -4,20 +4,11 @@
  * seating, hold a part before closing it, renew what is single use.
  */
 import { assert } from '../base/result.ts';
-import type {
-  Action,
-  ActionKind,
-  Fastener,
-  Item,
-  Measure,
-  Part,
-  Product,
-  ProductStep,
-} from '../product/model.ts';
-import type { Draft, FastenerUse } from './draft.ts';
+import type { Action, ActionKind, Fastener, Item, Measure, Part } from '../product/model.ts';
+import { type Draft, type FastenerUse, type NewDraft, newDraft } from './draft.ts';
 import { defaultSeconds } from './expected-time.ts';
+import type { JobStep } from './job-step.ts';
 import type { PlanAction, Stage } from './model.ts';
-import { compartmentKey } from './tray.ts';
 
 /** Actions without an inverse: they happen on the way they are written for. */
 const ONE_WAY: ReadonlySet<ActionKind> = new Set([
@@ -52,57 +43,17 @@ const BACK: Readonly<Partial<Record<ActionKind, PlanAction>>> = {
 
 const NOTHING: readonly string[] = [];
 
-/** Product definitions by id, for looking things up while drafting. */
-export interface Definitions {
-  readonly product: Product;
-  /** Answers known before the job, by variant id. */
-  readonly answers: Readonly<Record<string, string>>;
-  readonly fasteners: ReadonlyMap<string, Fastener>;
-  readonly items: ReadonlyMap<string, Item>;
-}
-
-/** Fasteners and items of a product by id, and the answers known before the job. */
-export function definitionsOf(product: Product, answers: Readonly<Record<string, string>>): Definitions {
-  return {
-    product,
-    answers,
-    fasteners: new Map(product.fasteners.map((f) => [f.id, f])),
-    items: new Map(product.items.map((i) => [i.id, i])),
-  };
-}
-
 /** Where drafts are made for. */
 export interface DraftPlace {
   readonly stage: Stage;
   readonly part: Part | null;
-  /** Makes the id of a draft from the product step's id and a suffix ("" for the main one). */
-  readonly id: (stepId: string, suffix: string) => string;
-}
-
-/** True where the step depends on a question that has no answer yet. */
-export function isLeftOpen(answers: Readonly<Record<string, string>>, step: ProductStep): boolean {
-  return step.when !== undefined && !Object.hasOwn(answers, step.when.variant);
+  /** Behind the id of each step in the ids of its drafts. */
+  readonly tail: string;
 }
 
 /** True where the inverse of this step waits until the unit is closed and energy may return. */
-export function restoresEnergy(step: ProductStep): boolean {
-  return step.action.kind === 'isolate' && step.way !== 'in';
-}
-
-// By kind rather than by `in`: a plan asks this for thousands of steps, whose actions have many shapes.
-function itemIdOf(action: Action): string | null {
-  switch (action.kind) {
-    case 'disconnect':
-    case 'release-ribbon':
-    case 'peel-tape':
-    case 'pull-strips':
-    case 'take-out-seal':
-    case 'unroute':
-    case 'separate-heat-sink':
-      return action.item;
-    default:
-      return null;
-  }
+export function restoresEnergy(step: JobStep): boolean {
+  return step.kind === 'isolate' && step.way !== 'in';
 }
 
 function usesOf(action: Action): readonly string[] {
@@ -121,32 +72,17 @@ function measureOf(action: Action): Measure | null {
   }
 }
 
-function itemOf(definitions: Definitions, step: ProductStep): Item | null {
-  const id = itemIdOf(step.action);
-  if (id === null) return null;
-  const item = definitions.items.get(id);
-  assert(item !== undefined, `item ${id} of step ${step.id} is defined`);
-  return item;
-}
-
-function fastenerUseOf(
-  definitions: Definitions,
-  step: ProductStep,
-  what: FastenerUse['what'],
-): FastenerUse | null {
+function fastenerUseOf(step: JobStep, fastener: Fastener, what: FastenerUse['what']): FastenerUse {
   const { action } = step;
-  if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return null;
-  const fastener = definitions.fasteners.get(action.fastener);
-  assert(fastener !== undefined, `fastener ${action.fastener} of step ${step.id} is defined`);
+  assert(action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners', 'it has fasteners');
   const { count, place, pattern, passes } = action;
   const reused = fastener.single_use !== true && step.way === 'both';
-  const bin = compartmentKey(fastener.id, place);
-  return { fastener, count, place, bin, pattern, passes, what, reused };
+  return { fastener, count, place, bin: step.bin, pattern, passes, what, reused };
 }
 
 /** True where the fastener never leaves its part: captive, or only loosened. */
-function staysIn(step: ProductStep, fastener: Fastener): boolean {
-  return step.action.kind === 'loosen-fasteners' || fastener.kind === 'captive-screw';
+function staysIn(step: JobStep, fastener: Fastener): boolean {
+  return step.kind === 'loosen-fasteners' || fastener.kind === 'captive-screw';
 }
 
 /** True where tightening is a step of its own: a torque, an order or passes to keep. */
@@ -161,245 +97,204 @@ export function isRenewed(item: Item): boolean {
   return item.kind === 'strip' || item.kind === 'compound' || item.kind === 'seal';
 }
 
-interface Extra {
-  readonly suffix?: string;
-  readonly action: PlanAction;
-  readonly use?: FastenerUse | null;
-  readonly tool?: string | null;
-  readonly renew?: readonly string[];
-  readonly say?: string | null;
-  readonly noteItem?: string | null;
-  readonly first?: boolean;
-  readonly last?: boolean;
-  readonly seconds?: number;
-}
-
+/** The draft of a step, as far as it is the same for all of them. `suffix` comes behind the id. */
 function draft(
-  definitions: Definitions,
   place: DraftPlace,
-  step: ProductStep,
+  step: JobStep,
   back: boolean,
-  extra: Extra,
-): Draft {
-  const use = extra.use ?? null;
-  const first = extra.first ?? true;
-  const last = extra.last ?? true;
-  const own = back ? step.expected_back_s : step.expected_s;
-  const hazards = back ? (step.hazards_back ?? step.hazards) : step.hazards;
-  const measured = !back || step.way === 'out';
-  const { action } = step;
-  return {
-    id: place.id(step.id, extra.suffix ?? ''),
-    stage: place.stage,
-    part: place.part,
-    action: extra.action,
-    step,
-    back,
-    use,
-    item: itemOf(definitions, step),
-    tool: extra.tool === undefined ? (step.tool ?? use?.fastener.tool ?? null) : extra.tool,
-    side: step.side ?? null,
-    hazards: first ? hazards : [],
-    measure: measured ? measureOf(action) : null,
-    record: measured && action.kind === 'record' ? action.record : null,
-    renew: extra.renew ?? [],
-    hold: last ? (step.hold ?? null) : null,
-    noteItem: extra.noteItem ?? null,
-    say: extra.say === undefined ? ((back ? step.say_back : step.say) ?? null) : extra.say,
-    expected_s: extra.seconds ?? own ?? defaultSeconds(extra.action, use?.count ?? 1),
-    when: isLeftOpen(definitions.answers, step) ? (step.when ?? null) : null,
-    asks: null,
-  };
-}
-
-/** The drafts of one step on the way in: one, or two where a route is noted first. */
-export function draftsIn(definitions: Definitions, place: DraftPlace, step: ProductStep): readonly Draft[] {
-  const { action } = step;
-  if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
-    const fastener = definitions.fasteners.get(action.fastener);
-    const stays = fastener !== undefined && staysIn(step, fastener);
-    const use = fastenerUseOf(definitions, step, stays ? 'loosen' : 'out');
-    return [draft(definitions, place, step, false, { action: action.kind, use })];
-  }
-  if (action.kind === 'unroute' && action.note_route) {
-    return [
-      draft(definitions, place, step, false, {
-        action: 'note-route',
-        suffix: '.note',
-        noteItem: action.item,
-        say: null,
-        tool: null,
-        last: false,
-        seconds: defaultSeconds('note-route', 1),
-      }),
-      draft(definitions, place, step, false, { action: 'unroute', first: false }),
-    ];
-  }
-  return [draft(definitions, place, step, false, { action: action.kind, renew: usesOf(action) })];
-}
-
-function fastenersBack(definitions: Definitions, place: DraftPlace, step: ProductStep): readonly Draft[] {
-  const out = fastenerUseOf(definitions, step, 'in');
-  assert(out !== null, `step ${step.id} has fasteners`);
-  const { fastener } = out;
-  const renew = !out.reused && !staysIn(step, fastener) ? [fastener.id] : [];
-  const tool = fastener.tighten_tool ?? step.tool ?? fastener.tool ?? null;
-  const suffix = step.say_back === undefined ? '.tighten' : '';
-  if (staysIn(step, fastener)) {
-    return [
-      draft(definitions, place, step, true, {
-        action: 'tighten-fasteners',
-        use: { ...out, what: 'tighten' },
-        tool,
-      }),
-    ];
-  }
-  if (fastener.kind === 'washer') {
-    return [
-      draft(definitions, place, step, true, { action: 'install-fasteners', use: out, tool: null, renew }),
-    ];
-  }
-  if (!tightensApart(out) || suffix === '') {
-    const use: FastenerUse = { ...out, what: 'in-and-tight' };
-    return [draft(definitions, place, step, true, { action: 'install-fasteners', use, tool, renew })];
-  }
-  const total = step.expected_back_s;
-  const half = total === undefined ? {} : { seconds: total / 2 };
-  return [
-    draft(definitions, place, step, true, {
-      action: 'install-fasteners',
-      use: out,
-      tool: null,
-      renew,
-      last: false,
-      ...half,
-    }),
-    draft(definitions, place, step, true, {
-      action: 'tighten-fasteners',
-      suffix,
-      use: { ...out, what: 'tighten' },
-      tool,
-      first: false,
-      ...half,
-    }),
-  ];
-}
-
-function itemBack(
-  definitions: Definitions,
-  place: DraftPlace,
-  step: ProductStep,
   action: PlanAction,
-): readonly Draft[] {
-  const item = itemOf(definitions, step);
-  const renew = item === null ? [] : [...(isRenewed(item) ? [item.id] : []), ...(item.uses ?? [])];
-  const noteItem = step.action.kind === 'unroute' && step.action.note_route ? step.action.item : null;
-  const main = { action, renew, noteItem } as const;
-  const cleans = step.action.kind === 'separate-heat-sink' || step.action.kind === 'pull-strips';
-  if (!cleans) return [draft(definitions, place, step, true, main)];
-  return [
-    draft(definitions, place, step, true, {
-      action: 'clean',
-      suffix: '.clean',
-      say: null,
-      last: false,
-      seconds: defaultSeconds('clean', 1),
-    }),
-    draft(definitions, place, step, true, { ...main, first: false }),
-  ];
+  use: FastenerUse | null = null,
+  suffix = '',
+): NewDraft {
+  const { stage, part, tail } = place;
+  const seconds = (back ? step.expected_back_s : step.expected_s) ?? defaultSeconds(action, use?.count ?? 1);
+  const made = newDraft(`${stage}.${step.id}${tail}${suffix}`, stage, part, action, step, back, use, seconds);
+  made.item = step.item;
+  made.tool = step.tool ?? use?.fastener.tool ?? null;
+  made.side = step.side;
+  made.hazards = (back ? step.hazards_back : null) ?? step.hazards;
+  if (!back || step.way === 'out') {
+    made.measure = measureOf(step.action);
+    made.record = step.action.kind === 'record' ? step.action.record : null;
+  }
+  made.hold = step.hold;
+  made.say = back ? step.say_back : step.say;
+  made.when = step.open ? step.when : null;
+  return made;
+}
+
+/** Adds the drafts of one step on the way in: one, or two where a route is noted first. */
+export function addDraftsIn(drafts: Draft[], place: DraftPlace, step: JobStep): void {
+  const { action, fastener } = step;
+  if (fastener !== null) {
+    const use = fastenerUseOf(step, fastener, staysIn(step, fastener) ? 'loosen' : 'out');
+    drafts.push(draft(place, step, false, action.kind, use));
+    return;
+  }
+  const main = draft(place, step, false, action.kind);
+  if (action.kind === 'unroute' && action.note_route) {
+    const note = draft(place, step, false, 'note-route', null, '.note');
+    note.noteItem = action.item;
+    note.say = null;
+    note.tool = null;
+    note.hold = null;
+    note.expected_s = defaultSeconds('note-route', 1);
+    drafts.push(note);
+    main.hazards = NOTHING;
+  }
+  main.renew = usesOf(action);
+  drafts.push(main);
+}
+
+function addFastenersBack(drafts: Draft[], place: DraftPlace, step: JobStep, fastener: Fastener): void {
+  const use = fastenerUseOf(step, fastener, 'in');
+  const tool = fastener.tighten_tool ?? step.tool ?? fastener.tool ?? null;
+  if (staysIn(step, fastener)) {
+    const tighten = draft(place, step, true, 'tighten-fasteners', { ...use, what: 'tighten' });
+    tighten.tool = tool;
+    drafts.push(tighten);
+    return;
+  }
+  const isWasher = fastener.kind === 'washer';
+  const apart = !isWasher && tightensApart(use) && step.say_back === null;
+  const both: FastenerUse = apart || isWasher ? use : { ...use, what: 'in-and-tight' };
+  const install = draft(place, step, true, 'install-fasteners', both);
+  install.tool = apart || isWasher ? null : tool;
+  if (!use.reused) install.renew = [fastener.id];
+  drafts.push(install);
+  if (!apart) return;
+  const tighten = draft(place, step, true, 'tighten-fasteners', { ...use, what: 'tighten' }, '.tighten');
+  tighten.tool = tool;
+  tighten.hazards = NOTHING;
+  drafts.push(tighten);
+  install.hold = null;
+  if (step.expected_back_s === null) return;
+  install.expected_s = step.expected_back_s / 2;
+  tighten.expected_s = step.expected_back_s / 2;
+}
+
+/** What is renewed or used up when an item goes back. */
+function renewedWith(item: Item | null): readonly string[] {
+  if (item === null) return NOTHING;
+  const { uses } = item;
+  if (!isRenewed(item)) return uses ?? NOTHING;
+  return uses === undefined ? [item.id] : [item.id, ...uses];
+}
+
+function addItemBack(drafts: Draft[], place: DraftPlace, step: JobStep, action: PlanAction): void {
+  const main = draft(place, step, true, action);
+  main.renew = renewedWith(step.item);
+  if (step.action.kind === 'unroute' && step.action.note_route) main.noteItem = step.action.item;
+  if (step.kind === 'separate-heat-sink' || step.kind === 'pull-strips') {
+    const clean = draft(place, step, true, 'clean', null, '.clean');
+    clean.say = null;
+    clean.hold = null;
+    clean.expected_s = defaultSeconds('clean', 1);
+    drafts.push(clean);
+    main.hazards = NOTHING;
+  }
+  drafts.push(main);
+}
+
+/** The author's words for undoing what he put in his own words; null where it is not undone. */
+function undoing({ action, say_back, say, way }: JobStep): string | null {
+  if (action.kind !== 'do') return null;
+  return say_back ?? action.back ?? (way === 'out' ? (say ?? action.what) : null);
+}
+
+/** True where something is done for the step on the way back; energy that returns comes later still. */
+function comesBack(step: JobStep): boolean {
+  if (step.way === 'in' || restoresEnergy(step)) return false;
+  if (ONE_WAY.has(step.kind)) return step.way === 'out';
+  return step.kind !== 'do' || undoing(step) !== null;
 }
 
 /**
- * The drafts of one step on the way back; none where it has no inverse. A step written for the way back
- * only (`way: out`) keeps its action where that has no inverse ("clean the sealing faces").
+ * Adds the drafts of one step on the way back, which has some. A step written for the way back only
+ * (`way: out`) keeps its action where that has no inverse ("clean the sealing faces").
  */
-export function draftsBack(definitions: Definitions, place: DraftPlace, step: ProductStep): readonly Draft[] {
-  const { action } = step;
-  if (step.way === 'in' || restoresEnergy(step)) return [];
-  if (ONE_WAY.has(action.kind)) {
-    if (step.way !== 'out') return [];
-    return [draft(definitions, place, step, true, { action: action.kind, renew: usesOf(action) })];
+function addDraftsBack(drafts: Draft[], place: DraftPlace, step: JobStep): void {
+  const { action, kind, fastener } = step;
+  if (fastener !== null) addFastenersBack(drafts, place, step, fastener);
+  else if (ONE_WAY.has(kind)) {
+    const made = draft(place, step, true, kind);
+    made.renew = usesOf(action);
+    drafts.push(made);
+  } else if (kind === 'do') {
+    const made = draft(place, step, true, 'do');
+    made.say = undoing(step);
+    drafts.push(made);
+  } else {
+    const back = BACK[kind];
+    assert(back !== undefined, `action ${kind} has an inverse`);
+    addItemBack(drafts, place, step, back);
   }
-  if (action.kind === 'do') {
-    const say = step.say_back ?? action.back ?? (step.way === 'out' ? (step.say ?? action.what) : null);
-    return say === null ? [] : [draft(definitions, place, step, true, { action: 'do', say })];
-  }
-  if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
-    return fastenersBack(definitions, place, step);
-  }
-  const back = BACK[action.kind];
-  assert(back !== undefined, `action ${action.kind} has an inverse`);
-  return itemBack(definitions, place, step, back);
 }
 
-function mayStayAhead({ action }: ProductStep): boolean {
-  return action.kind === 'support' || action.kind === 'pull-strips';
+function mayStayAhead({ kind }: JobStep): boolean {
+  return kind === 'support' || kind === 'pull-strips';
 }
 
 /** True where on the way back the step comes before the inverse of the step it came before. */
-function staysAhead(step: ProductStep, next: ProductStep): boolean {
-  if (step.action.kind === 'support') return next.action.kind !== 'support';
+function staysAhead(step: JobStep, next: JobStep): boolean {
+  if (step.kind === 'support') return next.kind !== 'support';
   // Strips are bonded to the part before it is put down on them.
-  return step.action.kind === 'pull-strips' && next.action.kind === 'lift-out';
+  return step.kind === 'pull-strips' && next.kind === 'lift-out';
 }
 
 /** True where the other step is there whenever this one is. */
-function holdsWith({ when }: ProductStep, other: ProductStep): boolean {
-  if (other.when === undefined) return true;
-  return when !== undefined && other.when.variant === when.variant && other.when.is === when.is;
+function holdsWith({ when }: JobStep, other: JobStep): boolean {
+  if (other.when === null) return true;
+  return when !== null && other.when.variant === when.variant && other.when.is === when.is;
 }
 
 /**
  * Steps in the order of the way back: reversed, except that a part is held before the inverse of what it
  * was held for, and strips are bonded before the part is put down. Steps without an inverse, steps for the
  * way back only, and steps that depend on an answer the step itself does not depend on do not count as the next
- * step: the order has to hold whatever is answered. `steps` are those that have an inverse.
+ * step: the order has to hold whatever is answered.
  */
-export function reversed(steps: readonly ProductStep[]): readonly ProductStep[] {
-  const back: ProductStep[] = [];
-  const passed: ProductStep[] = [];
+function reversed(steps: readonly JobStep[]): readonly JobStep[] {
+  const back: JobStep[] = [];
   for (let i = steps.length - 1; i >= 0; i -= 1) {
-    const step = steps[i] as ProductStep;
-    const next = mayStayAhead(step) ? passed.find((other) => holdsWith(step, other)) : undefined;
+    const step = steps[i] as JobStep;
+    if (!comesBack(step)) continue;
+    const next = mayStayAhead(step) ? nextOf(steps, i) : undefined;
     if (next !== undefined && staysAhead(step, next)) back.splice(back.indexOf(next), 0, step);
     else back.push(step);
-    if (step.way === 'both') passed.unshift(step);
   }
   return back;
 }
 
+/** The next step that counts behind the one at this position. */
+function nextOf(steps: readonly JobStep[], at: number): JobStep | undefined {
+  const step = steps[at] as JobStep;
+  for (let i = at + 1; i < steps.length; i += 1) {
+    const other = steps[i] as JobStep;
+    if (other.way === 'both' && comesBack(other) && holdsWith(step, other)) return other;
+  }
+  return undefined;
+}
+
 /** All drafts of a list of steps on the way in. */
-export function wayIn(
-  definitions: Definitions,
-  place: DraftPlace,
-  steps: readonly ProductStep[],
-): readonly Draft[] {
+export function wayIn(place: DraftPlace, steps: readonly JobStep[]): readonly Draft[] {
   const drafts: Draft[] = [];
-  for (const step of steps) if (step.way !== 'out') drafts.push(...draftsIn(definitions, place, step));
+  for (let i = 0; i < steps.length; i += 1) {
+    const step = steps[i] as JobStep;
+    if (step.way !== 'out') addDraftsIn(drafts, place, step);
+  }
   return drafts;
 }
 
 /** All drafts of a list of steps on the way back. */
-export function wayBack(
-  definitions: Definitions,
-  place: DraftPlace,
-  steps: readonly ProductStep[],
-): readonly Draft[] {
-  const backs: ProductStep[] = [];
-  const drafts: (readonly Draft[])[] = [];
-  for (let i = 0; i < steps.length; i += 1) {
-    const step = steps[i] as ProductStep;
-    const back = draftsBack(definitions, place, step);
-    if (back.length === 0) continue;
-    backs.push(step);
-    drafts.push(back);
-  }
-  const all: Draft[] = [];
-  for (const step of reversed(backs)) all.push(...(drafts[backs.indexOf(step)] as readonly Draft[]));
-  return all;
+export function wayBack(place: DraftPlace, steps: readonly JobStep[]): readonly Draft[] {
+  const drafts: Draft[] = [];
+  const back = reversed(steps);
+  for (let i = 0; i < back.length; i += 1) addDraftsBack(drafts, place, back[i] as JobStep);
+  return drafts;
 }
 
 /** The draft that brings energy back for a step that isolated it. */
-export function restoreDraft(definitions: Definitions, place: DraftPlace, step: ProductStep): Draft {
-  return draft(definitions, place, step, true, { action: 'restore-energy' });
+export function restoreDraft(place: DraftPlace, step: JobStep): Draft {
+  return draft(place, step, true, 'restore-energy');
 }

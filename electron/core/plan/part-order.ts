@@ -131,6 +131,8 @@ function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]):
 /** An order of blocks with its cost in the terms of `ORDER_COST`. */
 export interface BlockOrder {
   readonly blocks: readonly Block[];
+  /** Where each of them stood before. */
+  readonly places: readonly number[];
   readonly cost: number;
   readonly lower_bound: number;
   readonly exact: boolean;
@@ -149,85 +151,96 @@ export function orderBlocks(
   const found: Ordering = orderWithSetupCosts(problem, usable ? { hint } : {});
   return {
     blocks: found.order.map((b) => blocks[b] as Block),
+    places: found.order,
     cost: found.cost + setups.fixed,
     lower_bound: found.lower_bound + setups.fixed,
     exact: found.exact,
   };
 }
 
-/** Position of each part by its id. */
-export function positionsOf(parts: readonly Part[]): ReadonlyMap<string, number> {
-  const at = new Map<string, number>();
-  for (let i = 0; i < parts.length; i += 1) at.set((parts[i] as Part).id, i);
-  return at;
+/** The place of each part of the index in a list of some of them, or −1. */
+function placesIn(index: PartIndex, list: readonly number[]): Int32Array {
+  const places = new Int32Array(index.parts.length).fill(-1);
+  for (let i = 0; i < list.length; i += 1) places[list[i] as number] = i;
+  return places;
+}
+
+/** Lists without what is below 0 and without what is named twice; the first naming counts. */
+class Collector {
+  private readonly namedFor: Int32Array;
+  constructor(count: number) {
+    this.namedFor = new Int32Array(count).fill(-1);
+  }
+  add(list: number[], owner: number, value: number): void {
+    if (value < 0 || this.namedFor[value] === owner) return;
+    this.namedFor[value] = owner;
+    list.push(value);
+  }
 }
 
 /**
- * Precedence of the removal as predecessor positions: `needs`, and every energy source before each part
+ * Precedence of the removal of `list`, as places in it: `needs`, and every energy source before each part
  * that is in no energy source's way.
  */
-export function removalPrecedence(index: PartIndex, parts: readonly Part[]): readonly (readonly number[])[] {
-  const at = positionsOf(parts);
-  const sources = parts.filter((p) => p.energy_source).map((p) => p.id);
+export function removalPrecedence(index: PartIndex, list: readonly number[]): readonly (readonly number[])[] {
+  const places = placesIn(index, list);
+  const sources = list.filter((at) => index.parts[at]?.energy_source === true);
   const inTheWay = closureOf(index, sources);
-  const namedFor = new Int32Array(parts.length).fill(-1);
-  return parts.map((part, owner) => {
+  const collector = new Collector(list.length);
+  return list.map((at, owner) => {
     const before: number[] = [];
-    const add = (id: string): void => {
-      const i = at.get(id);
-      if (i === undefined || namedFor[i] === owner) return;
-      namedFor[i] = owner;
-      before.push(i);
-    };
-    for (const need of part.needs) add(need);
-    if (!inTheWay.has(part.id)) for (const id of sources) add(id);
+    for (const need of index.needs[at] as readonly number[]) collector.add(before, owner, places[need] ?? -1);
+    if (inTheWay[at] === 0)
+      for (const source of sources) collector.add(before, owner, places[source] as number);
     return before;
   });
 }
 
 /**
- * Hard precedence of the installation: positions of what must be back before each part, by the inverse of
- * `needs` and by `install_after`; one may be named twice.
+ * Hard precedence of the installation of `list`, as places in it: what must be back before each part, by the
+ * inverse of `needs` and by `install_after`; one may be named twice.
  */
-export function installReasons(parts: readonly Part[]): readonly (readonly number[])[] {
-  const at = positionsOf(parts);
-  const before: number[][] = parts.map(() => []);
-  for (let i = 0; i < parts.length; i += 1) {
-    const { needs, install_after } = parts[i] as Part;
-    for (const need of needs) before[at.get(need) ?? -1]?.push(i);
-    for (const other of install_after) {
-      const j = at.get(other);
-      if (j !== undefined) before[i]?.push(j);
+export function installReasons(index: PartIndex, list: readonly number[]): readonly (readonly number[])[] {
+  const places = placesIn(index, list);
+  const before: number[][] = list.map(() => []);
+  for (let i = 0; i < list.length; i += 1) {
+    const at = list[i] as number;
+    for (const need of index.needs[at] as readonly number[]) before[places[need] ?? -1]?.push(i);
+    for (const other of (index.parts[at] as Part).install_after) {
+      const place = places[index.positionOf.get(other) ?? -1] ?? -1;
+      if (place >= 0) before[i]?.push(place);
     }
   }
   return before;
 }
 
 /**
- * Precedence of the installation: the inverse of `needs`, `install_after`, and every energy source after
- * each part that does not itself have to wait for an energy source.
+ * Precedence of the installation: its hard `reasons`, and every energy source after each part that does not
+ * itself have to wait for an energy source.
  */
-export function installPrecedence(parts: readonly Part[]): readonly (readonly number[])[] {
-  const reasons = installReasons(parts);
-  const { after } = precedenceOf(reasons);
-  const waits = new Uint8Array(parts.length);
-  const open: number[] = [];
-  for (let i = 0; i < parts.length; i += 1) if (parts[i]?.energy_source === true) open.push(i);
-  for (let i = open.pop(); i !== undefined; i = open.pop()) {
-    if (waits[i] === 1) continue;
-    waits[i] = 1;
-    for (const next of after[i] ?? []) open.push(next);
+export function installPrecedence(
+  index: PartIndex,
+  list: readonly number[],
+  reasons: readonly (readonly number[])[],
+): readonly (readonly number[])[] {
+  const isSource = list.map((at) => index.parts[at]?.energy_source === true);
+  const waits = new Uint8Array(list.length);
+  if (isSource.includes(true)) {
+    const { after } = precedenceOf(reasons);
+    const open: number[] = [];
+    for (let i = 0; i < list.length; i += 1) if (isSource[i] === true) open.push(i);
+    for (let i = open.pop(); i !== undefined; i = open.pop()) {
+      if (waits[i] === 1) continue;
+      waits[i] = 1;
+      for (const next of after[i] ?? []) open.push(next);
+    }
   }
-  const namedFor = new Int32Array(parts.length).fill(-1);
-  return parts.map((part, owner) => {
+  const collector = new Collector(list.length);
+  return reasons.map((named, owner) => {
     const before: number[] = [];
-    const add = (i: number): void => {
-      if (namedFor[i] === owner) return;
-      namedFor[i] = owner;
-      before.push(i);
-    };
-    for (const i of reasons[owner] ?? []) add(i);
-    if (part.energy_source) for (let i = 0; i < parts.length; i += 1) if (waits[i] === 0) add(i);
+    for (const i of named) collector.add(before, owner, i);
+    if (isSource[owner] === true)
+      for (let i = 0; i < list.length; i += 1) if (waits[i] === 0) collector.add(before, owner, i);
     return before;
   });
 }

@@ -10,7 +10,7 @@
 import type { Diagnostic } from '../base/diagnostic.ts';
 import { ENGLISH, type Language } from '../base/language.ts';
 import { err, ok, type Result } from '../base/result.ts';
-import type { Part, Product, ProductStep, Variant } from '../product/model.ts';
+import type { Part, Product, Variant } from '../product/model.ts';
 import {
   getSentences,
   materialText,
@@ -21,27 +21,13 @@ import {
   traySentence,
   unitSerialSentences,
 } from './added-sentences.ts';
-import { indexParts, type Scope, scopeOf } from './closure.ts';
+import { indexParts, type PartIndex, type Scope, scopeOf } from './closure.ts';
 import { added, type Block, type Draft } from './draft.ts';
 import { cautionsOf, finishDrafts, newPartsOf, type Supplies, suppliesOf } from './finish.ts';
-import {
-  type Definitions,
-  type DraftPlace,
-  definitionsOf,
-  draftsIn,
-  restoreDraft,
-  restoresEnergy,
-  wayBack,
-  wayIn,
-} from './inverse.ts';
+import { addDraftsIn, type DraftPlace, restoreDraft, restoresEnergy, wayBack, wayIn } from './inverse.ts';
+import { type Definitions, definitionsOf, type JobStep, stepsFor } from './job-step.ts';
 import type { Plan, Stage } from './model.ts';
-import {
-  type BlockOrder,
-  installPrecedence,
-  orderBlocks,
-  positionsOf,
-  removalPrecedence,
-} from './part-order.ts';
+import { installPrecedence, installReasons, orderBlocks, removalPrecedence } from './part-order.ts';
 import { expectedSeconds, withQuestions } from './questions.ts';
 import {
   checkAnswers,
@@ -49,10 +35,8 @@ import {
   checkGoesBack,
   checkOpenVariants,
   checkParts,
-  holds,
   type JobRequest,
   openVariants,
-  stepsFor,
   stepsInScope,
 } from './request.ts';
 import { compartmentCount, goesToTray } from './tray.ts';
@@ -61,11 +45,16 @@ import { the, theNew } from './wording.ts';
 export { partsAlsoOff } from './closure.ts';
 export type { JobRequest } from './request.ts';
 
+type Reasons = readonly (readonly number[])[];
+
 interface Job {
   readonly language: Language;
   readonly product: Product;
   readonly definitions: Definitions;
+  readonly index: PartIndex;
   readonly scope: Scope;
+  /** Why parts of the scope have to wait on the way back, by their places in its lists. */
+  readonly reasons: { readonly removed: Reasons; readonly moved: Reasons };
   readonly replaced: readonly Part[];
   readonly variants: Readonly<Record<string, string>>;
   /** Questions that are left to the job. */
@@ -73,7 +62,20 @@ interface Job {
 }
 
 function place(stage: Stage, part: Part | null, tail = ''): DraftPlace {
-  return { stage, part, id: (stepId, suffix) => `${stage}.${stepId}${tail}${suffix}` };
+  return { stage, part, tail };
+}
+
+/** A part that comes off in the job, with its steps. */
+interface JobPart {
+  readonly part: Part;
+  readonly steps: readonly JobStep[];
+}
+
+function jobParts({ index, definitions }: Job, list: readonly number[]): readonly JobPart[] {
+  return list.map((at) => {
+    const part = index.parts[at] as Part;
+    return { part, steps: stepsFor(definitions, part.steps) };
+  });
 }
 
 /** Getting ready: `own` are the product's steps of it, `all` those and everything that comes later. */
@@ -112,18 +114,12 @@ function prepareDrafts(
   return [...drafts, ...own];
 }
 
-function removalBlocks(job: Job, parts: readonly Part[], stage: Stage): readonly Block[] {
-  return parts.map((part) => ({
-    part,
-    drafts: wayIn(job.definitions, place(stage, part), stepsFor(part.steps, job.variants)),
-  }));
+function removalBlocks(parts: readonly JobPart[], stage: Stage): readonly Block[] {
+  return parts.map(({ part, steps }) => ({ part, drafts: wayIn(place(stage, part), steps) }));
 }
 
-function installBlocks(job: Job, parts: readonly Part[], stage: Stage, tail: string): readonly Block[] {
-  return parts.map((part) => ({
-    part,
-    drafts: wayBack(job.definitions, place(stage, part, tail), stepsFor(part.steps, job.variants)),
-  }));
+function installBlocks(parts: readonly JobPart[], stage: Stage, tail: string): readonly Block[] {
+  return parts.map(({ part, steps }) => ({ part, drafts: wayBack(place(stage, part, tail), steps) }));
 }
 
 /** Side, tool, place and compartment at the end of lists of drafts, for the next ordering. */
@@ -151,53 +147,50 @@ function fillsTray({ use }: Draft): boolean {
   return use !== null && goesToTray(use);
 }
 
-function positions(parts: readonly Part[], order: BlockOrder): readonly number[] {
-  const at = positionsOf(parts);
-  return order.blocks.map((b) => at.get(b.part.id) ?? -1);
-}
-
 function moveDrafts(
   job: Job,
+  moved: readonly JobPart[],
   start: readonly (string | null)[],
 ): { off: readonly Draft[]; on: readonly Draft[] } {
-  const parts = job.scope.moved;
-  if (parts.length === 0) return { off: [], on: [] };
-  const index = indexParts(job.product);
-  const off = orderBlocks(removalBlocks(job, parts, 'replace'), removalPrecedence(index, parts), start);
-  const hint = [...positions(parts, off)].reverse();
-  const on = orderBlocks(installBlocks(job, parts, 'replace', '.on'), installPrecedence(parts), start, hint);
+  if (moved.length === 0) return { off: [], on: [] };
+  const { index, scope, reasons } = job;
+  const off = orderBlocks(removalBlocks(moved, 'replace'), removalPrecedence(index, scope.moved), start);
+  const before = installPrecedence(index, scope.moved, reasons.moved);
+  const hint = [...off.places].reverse();
+  const on = orderBlocks(installBlocks(moved, 'replace', '.on'), before, start, hint);
   return { off: draftsOf(off.blocks), on: draftsOf(on.blocks) };
 }
 
 /** A step for each carried part that has no steps of its own on the way in, whatever is answered. */
 function bareMoves(job: Job): readonly Draft[] {
-  const { definitions, replaced, variants } = job;
+  const { definitions, replaced } = job;
   const carried = new Set(replaced.flatMap((p) => p.carries));
   for (const part of replaced) carried.delete(part.id);
   return job.product.parts
     .filter((p) => carried.has(p.id))
-    .filter((part) =>
-      wayIn(definitions, place('replace', part), stepsFor(part.steps, variants)).every(
-        (d) => d.when !== null,
-      ),
-    )
+    .filter((part) => stepsFor(definitions, part.steps).every((step) => step.way === 'out' || step.open))
     .map((part) =>
       added('replace', `${part.id}.move`, 'move-over', moveSentence(job.language, part), { part }),
     );
 }
 
-function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Draft[] {
-  const { language, definitions, replaced, variants } = job;
-  const move = moveDrafts(job, start);
+function replaceDrafts(
+  job: Job,
+  moved: readonly JobPart[],
+  start: readonly (string | null)[],
+): readonly Draft[] {
+  const { language, definitions, replaced } = job;
+  const move = moveDrafts(job, moved, start);
   const aside = replaced.map((part) =>
     added('replace', `${part.id}.old`, 'do', oldPartSentence(language, part), { part, expected_s: 5 }),
   );
   const fetch = replaced.map((part) => {
     return added('replace', `${part.id}.new`, 'fetch-new-part', newPartSentences(language, part), { part });
   });
-  const ready = replaced.flatMap((part) =>
-    stepsFor(part.new_part_steps, variants).flatMap((s) => draftsIn(definitions, place('replace', part), s)),
-  );
+  const ready: Draft[] = [];
+  for (const part of replaced)
+    for (const step of stepsFor(definitions, part.new_part_steps))
+      addDraftsIn(ready, place('replace', part), step);
   const serials = replaced.flatMap((part) => {
     if (part.serial === undefined) return [];
     const say = newSerialSentences(language, part.serial.name, part);
@@ -207,23 +200,28 @@ function replaceDrafts(job: Job, start: readonly (string | null)[]): readonly Dr
   return [...aside, ...move.off, ...fetch, ...bareMoves(job), ...move.on, ...ready, ...serials];
 }
 
-function checkDrafts(job: Job, removed: readonly Part[], trayUsed: boolean): readonly Draft[] {
-  const { product, definitions, variants } = job;
+/** After all parts are back. `taken`: the parts that came off, in the order in which they did. */
+function checkDrafts(
+  job: Job,
+  prepared: readonly JobStep[],
+  taken: readonly JobPart[],
+  trayUsed: boolean,
+): readonly Draft[] {
   const here = place('check', null);
-  const checks = stepsFor(product.checks, variants);
-  const prepared = stepsFor(product.prepare, variants);
-  const isolated: { readonly step: ProductStep; readonly part: Part | null }[] = [];
+  const checks = stepsFor(job.definitions, job.product.checks);
+  const isolated: { readonly step: JobStep; readonly part: Part | null }[] = [];
   for (const step of prepared) if (restoresEnergy(step)) isolated.push({ step, part: null });
-  for (const part of removed)
-    for (const step of part.steps)
-      if (restoresEnergy(step) && holds(step, variants)) isolated.push({ step, part });
-  const count = job.language.plan['job.count-tray']();
+  for (const { part, steps } of taken)
+    for (const step of steps) if (restoresEnergy(step)) isolated.push({ step, part });
+  const dead: Draft[] = [];
+  const live: Draft[] = [];
+  for (const step of checks) addDraftsIn(step.way === 'in' ? dead : live, here, step);
   return [
-    ...wayBack(definitions, here, prepared),
-    ...(trayUsed ? [added('check', 'count-tray', 'count-tray', count)] : []),
-    ...checks.filter((s) => s.way === 'in').flatMap((s) => draftsIn(definitions, here, s)),
-    ...isolated.reverse().map(({ step, part }) => restoreDraft(definitions, place('check', part), step)),
-    ...checks.filter((s) => s.way !== 'in').flatMap((s) => draftsIn(definitions, here, s)),
+    ...wayBack(here, prepared),
+    ...(trayUsed ? [added('check', 'count-tray', 'count-tray', job.language.plan['job.count-tray']())] : []),
+    ...dead,
+    ...isolated.reverse().map(({ step, part }) => restoreDraft(place('check', part), step)),
+    ...live,
   ];
 }
 
@@ -245,28 +243,30 @@ function withUniqueIds(drafts: readonly Draft[]): readonly Draft[] {
 }
 
 function build(job: Job): Plan {
-  const { product, scope, replaced, variants } = job;
-  const index = indexParts(product);
+  const { product, index, scope, replaced, variants } = job;
   const startSide = product.start_side === '' ? null : product.start_side;
-  const prepared = wayIn(job.definitions, place('prepare', null), stepsFor(product.prepare, variants));
+  const preparation = stepsFor(job.definitions, product.prepare);
+  const prepared = wayIn(place('prepare', null), preparation);
+  const removed = jobParts(job, scope.removed);
+  const moved = jobParts(job, scope.moved);
   const removal = orderBlocks(
-    removalBlocks(job, scope.removed, 'remove'),
+    removalBlocks(removed, 'remove'),
     removalPrecedence(index, scope.removed),
     endOf([prepared], startSide),
   );
   const off = draftsOf(removal.blocks);
-  const bench = replaceDrafts(job, endOf([prepared, off], startSide));
+  const bench = replaceDrafts(job, moved, endOf([prepared, off], startSide));
   const installation = orderBlocks(
-    installBlocks(job, scope.removed, 'install', ''),
-    installPrecedence(scope.removed),
+    installBlocks(removed, 'install', ''),
+    installPrecedence(index, scope.removed, job.reasons.removed),
     endOf([prepared, off, bench], startSide),
-    [...positions(scope.removed, removal)].reverse(),
+    [...removal.places].reverse(),
   );
   const later = [...off, ...bench, ...draftsOf(installation.blocks)];
-  const removedInOrder = removal.blocks.map((b) => b.part);
   const closing = checkDrafts(
     job,
-    [...removedInOrder, ...scope.moved],
+    preparation,
+    [...removal.places.map((at) => removed[at] as JobPart), ...moved],
     prepared.some(fillsTray) || later.some(fillsTray),
   );
   const all = [...prepared, ...later, ...closing];
@@ -313,18 +313,19 @@ export function planJob(
   const findings = [...checkParts(index, request.replace), ...checkAnswers(product, request.variants)];
   if (findings.length > 0) return err(findings);
   const wanted = new Set(request.replace);
-  const replaced = index.parts.filter((p) => wanted.has(p.id) && index.byId.get(p.id) === p);
+  const replaced = index.parts.filter((p) => wanted.has(p.id));
   const targets = [...replaced.map((p) => p.id), ...replaced.flatMap((p) => p.carries)];
   const never = checkComesOff(index, targets);
   if (never.length > 0) return err(never);
-  const scope = scopeOf(
-    index,
-    replaced.map((p) => p.id),
-  );
-  const open = openVariants(product, stepsInScope(product, scope, replaced), request.variants);
+  const scope = scopeOf(index, replaced);
+  const reasons = {
+    removed: installReasons(index, scope.removed),
+    moved: installReasons(index, scope.moved),
+  };
+  const open = openVariants(product, stepsInScope(product, index, scope, replaced), request.variants);
   const blocked = [
-    ...checkGoesBack(scope.removed),
-    ...checkGoesBack(scope.moved),
+    ...checkGoesBack(index, scope.removed, reasons.removed),
+    ...checkGoesBack(index, scope.moved, reasons.moved),
     ...checkOpenVariants(open),
   ];
   if (blocked.length > 0) return err(blocked);
@@ -334,7 +335,9 @@ export function planJob(
       language,
       product,
       definitions: definitionsOf(product, variants),
+      index,
       scope,
+      reasons,
       replaced,
       variants,
       open,

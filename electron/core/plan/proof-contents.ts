@@ -3,17 +3,16 @@
  * fasteners, torque, order, passes, renewal, tool, measurement. Part of the plan proof; shares no code
  * with the planner.
  */
-import type { Action, Fastener, Hazard, Measure, Pattern, ProductStep } from '../product/model.ts';
+import type { Action, Fastener, Hazard, Measure, Pattern } from '../product/model.ts';
 import type { PlanCaution, PlanFastener, PlanStep } from './model.ts';
 import {
   goesBack,
   hasTightening,
-  isFastenerStep,
-  itemIn,
   mustRenew,
   type Operation,
   staysInPart,
   type UnitModel,
+  type WantedStep,
 } from './proof-model.ts';
 
 /** One way in which a plan is wrong: a code, the plan step it shows at, and the facts. */
@@ -116,7 +115,7 @@ export function fitsPattern(
 function fastenerEntry(
   step: PlanStep,
   wanted: Fastener,
-  source: ProductStep,
+  source: WantedStep,
   report: Report,
 ): PlanFastener | undefined {
   const { action } = source;
@@ -143,7 +142,7 @@ function fastenerEntry(
   return entry;
 }
 
-function checkTightening(entry: PlanFastener, fastener: Fastener, source: ProductStep, report: Report): void {
+function checkTightening(entry: PlanFastener, fastener: Fastener, source: WantedStep, report: Report): void {
   const { action } = source;
   if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return;
   const torque = fastener.torque_nm ?? null;
@@ -177,15 +176,14 @@ export function tightensToo(step: PlanStep): boolean {
 }
 
 /** Fasteners of a step: kind, count, place, order, torque. Compartments are the ledger's business. */
-export function checkFasteners(model: UnitModel, operation: Operation, step: PlanStep, report: Report): void {
-  const { action } = operation.step;
+function checkFasteners(operation: Operation, step: PlanStep, report: Report): void {
+  const { action, fastener } = operation.step;
   if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') {
     if (step.fasteners.length > 0)
       report('proof/fasteners-unexpected', { found: step.fasteners.map((f) => f.fastener) });
     return;
   }
-  const fastener = model.fasteners.get(action.fastener);
-  if (fastener === undefined) return;
+  if (fastener === null) return;
   const entry = fastenerEntry(step, fastener, operation.step, report);
   if (entry === undefined) return;
   const stays = staysInPart(operation.step, fastener) || operation.role === 'tighten';
@@ -213,34 +211,24 @@ export function checkFasteners(model: UnitModel, operation: Operation, step: Pla
 const NOTHING: readonly string[] = [];
 
 /** What must be renewed or used up in this operation. */
-export function renewalsOf(model: UnitModel, operation: Operation): readonly string[] {
-  const { action } = operation.step;
+export function renewalsOf(operation: Operation): readonly string[] {
+  const { action, fastener, item } = operation.step;
   if (action.kind === 'inspect' || action.kind === 'clean')
     return operation.role === 'main' ? (action.uses ?? NOTHING) : NOTHING;
   if (!operation.back) return NOTHING;
-  if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
-    const fastener = model.fasteners.get(action.fastener);
-    if (fastener === undefined || operation.role !== 'start') return NOTHING;
+  if (fastener !== null) {
+    if (operation.role !== 'start') return NOTHING;
     return goesBack(operation.step, fastener) ? NOTHING : [fastener.id];
   }
-  const id = operation.role === 'main' ? itemIn(action) : undefined;
-  const item = id === undefined ? undefined : model.items.get(id);
-  if (item === undefined) return NOTHING;
-  if (!mustRenew(item) && item.uses === undefined) return NOTHING;
-  return [...(mustRenew(item) ? [item.id] : []), ...(item.uses ?? [])];
+  if (item === null || operation.role !== 'main') return NOTHING;
+  const { uses } = item;
+  if (!mustRenew(item)) return uses ?? NOTHING;
+  return uses === undefined ? [item.id] : [item.id, ...uses];
 }
 
-function expectedTool(model: UnitModel, operation: Operation): string | null {
-  const { action } = operation.step;
-  const fastener =
-    isFastenerStep(operation.step) && 'fastener' in action ? model.fasteners.get(action.fastener) : undefined;
-  const turned = operation.step.tool ?? fastener?.tool ?? null;
-  return operation.back ? (fastener?.tighten_tool ?? turned) : turned;
-}
-
-function checkTool(model: UnitModel, operation: Operation, step: PlanStep, report: Report): void {
+function checkTool(operation: Operation, step: PlanStep, report: Report): void {
   if (operation.role === 'note' || operation.role === 'clean') return;
-  const expected = expectedTool(model, operation);
+  const expected = operation.back ? operation.step.toolBack : operation.step.tool;
   const byHand = operation.role === 'start' && step.tool === null;
   if (!byHand && step.tool !== expected)
     report('proof/tool-wrong', { expected: expected ?? 'none', found: step.tool ?? 'none' });
@@ -265,22 +253,21 @@ export function checkContents(
   const source = operation.step;
   const { action } = source;
   if (operation.leads) {
-    const hazards = operation.back ? (source.hazards_back ?? source.hazards) : source.hazards;
+    const hazards = (operation.back ? source.hazards_back : null) ?? source.hazards;
     checkCautions(model, hazards, step.cautions, report);
   }
-  checkFasteners(model, operation, step, report);
+  checkFasteners(operation, step, report);
   for (const id of renewals) {
     if (!step.renew.includes(id)) report('proof/not-renewed', { item: id });
   }
-  checkTool(model, operation, step, report);
+  checkTool(operation, step, report);
   const measured = measures(action) && (!operation.back || source.way === 'out');
   if (measured && !same(step.measure, action.measure)) report('proof/measure-changed', { step: source.id });
   const recorded = action.kind === 'record' && (!operation.back || source.way === 'out');
   if (recorded && !same(step.record, action.record)) report('proof/record-changed', { step: source.id });
   const ends = operation.ends || (operation.role === 'start' && tightensToo(step));
-  if (ends && (step.hold ?? null) !== (source.hold ?? null))
-    report('proof/hold-lost', { hold: source.hold ?? 'none' });
-  if (step.optional !== (source.optional ?? false)) report('proof/optional-changed', { step: source.id });
+  if (ends && (step.hold ?? null) !== source.hold) report('proof/hold-lost', { hold: source.hold ?? 'none' });
+  if (step.optional !== source.optional) report('proof/optional-changed', { step: source.id });
   if (
     action.kind === 'unroute' &&
     action.note_route &&
@@ -292,15 +279,20 @@ export function checkContents(
   if (action.kind === 'unroute' && action.note_route && operation.back && step.note_item !== action.item) {
     report('proof/route-not-read-back', { item: action.item });
   }
-  if (step.say.trim() === '') report('proof/nothing-to-say', {});
-  if (hasTighteningText(operation, model) && !/\d/.test(step.say) && source.say_back === undefined) {
+  if (isBlank(step.say)) report('proof/nothing-to-say', {});
+  if (hasTighteningText(operation) && source.say_back === null && !/\d/.test(step.say)) {
     report('proof/torque-not-said', {});
   }
 }
 
-function hasTighteningText(operation: Operation, model: UnitModel): boolean {
-  const { action } = operation.step;
-  if (operation.role !== 'tighten' || !('fastener' in action)) return false;
-  const fastener = model.fasteners.get(action.fastener);
-  return fastener?.torque_nm !== undefined && hasTightening(action.pattern, action.count, fastener);
+/** True where there is nothing but blanks. */
+export function isBlank(text: string): boolean {
+  return !(text.charCodeAt(0) > 32) && text.trim() === '';
+}
+
+function hasTighteningText({ role, step }: Operation): boolean {
+  const { action, fastener } = step;
+  if (role !== 'tighten' || !('fastener' in action)) return false;
+  if (fastener?.torque_nm === undefined) return false;
+  return hasTightening(action.pattern, action.count, fastener);
 }

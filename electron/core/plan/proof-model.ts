@@ -4,10 +4,10 @@
  */
 import type {
   Action,
+  ActionKind,
   Fastener,
   Hazard,
   Item,
-  Part,
   Pattern,
   Product,
   ProductStep,
@@ -17,9 +17,40 @@ import type { PlanAction } from './model.ts';
 /** What an operation is to the fasteners or faces of its step. */
 export type Role = 'main' | 'note' | 'clean' | 'start' | 'tighten';
 
+/**
+ * A product step as the proof reads it: every field there, what it names looked up. A proof reads thousands
+ * of steps many times each, and reading objects of many shapes took most of its time.
+ */
+export type WantedStep = Readonly<Unfinished>;
+
+interface Unfinished {
+  id: string;
+  action: Action;
+  say: string | null;
+  say_back: string | null;
+  tool: string | null;
+  toolBack: string | null;
+  supporting: string | null;
+  hazards: readonly string[];
+  hazards_back: readonly string[] | null;
+  side: string | null;
+  expected_s: number | null;
+  expected_back_s: number | null;
+  why: string | null;
+  look_for: string | null;
+  hold: string | null;
+  picture: unknown;
+  when: ProductStep['when'] | null;
+  optional: boolean;
+  way: ProductStep['way'];
+  kind: ActionKind;
+  item: Item | null;
+  fastener: Fastener | null;
+}
+
 /** One thing that must happen, exactly once. */
 export interface Operation {
-  readonly step: ProductStep;
+  readonly step: WantedStep;
   readonly role: Role;
   readonly action: PlanAction;
   readonly back: boolean;
@@ -31,9 +62,10 @@ export interface Operation {
 
 /** Everything that has to happen to one part, or to the whole unit (prepare and its undoing). */
 export interface Owner {
-  readonly part: Part | null;
   readonly wayIn: readonly Operation[];
   readonly wayBack: readonly Operation[];
+  /** Energy that was isolated: it returns when all is closed. */
+  readonly restores: readonly Operation[];
 }
 
 const INVERSE = new Map<string, PlanAction>([
@@ -57,7 +89,7 @@ const INVERSE = new Map<string, PlanAction>([
 const NEVER_UNDONE = ['inspect', 'clean', 'measure', 'record', 'discharge', 'verify-dead'];
 
 /** Id of the item that an action is about. */
-export function itemIn(action: Action): string | undefined {
+function itemIn(action: Action): string | undefined {
   switch (action.kind) {
     case 'disconnect':
     case 'release-ribbon':
@@ -72,18 +104,13 @@ export function itemIn(action: Action): string | undefined {
   }
 }
 
-/** True for steps that remove or loosen fasteners. */
-export function isFastenerStep(step: ProductStep): boolean {
-  return step.action.kind === 'remove-fasteners' || step.action.kind === 'loosen-fasteners';
-}
-
 /** True where the fasteners of the step stay in the part. */
-export function staysInPart(step: ProductStep, fastener: Fastener): boolean {
-  return step.action.kind === 'loosen-fasteners' || fastener.kind === 'captive-screw';
+export function staysInPart(step: WantedStep, fastener: Fastener): boolean {
+  return step.kind === 'loosen-fasteners' || fastener.kind === 'captive-screw';
 }
 
 /** True where what comes out goes back in. */
-export function goesBack(step: ProductStep, fastener: Fastener): boolean {
+export function goesBack(step: WantedStep, fastener: Fastener): boolean {
   return step.way === 'both' && fastener.single_use !== true;
 }
 
@@ -111,7 +138,7 @@ interface Wanted {
   readonly action: PlanAction;
 }
 
-function operations(step: ProductStep, back: boolean, wanted: readonly Wanted[]): readonly Operation[] {
+function operations(step: WantedStep, back: boolean, wanted: readonly Wanted[]): readonly Operation[] {
   return wanted.map(({ role, action }, i) => ({
     step,
     role,
@@ -124,12 +151,12 @@ function operations(step: ProductStep, back: boolean, wanted: readonly Wanted[])
 
 const NOTHING: readonly Operation[] = [];
 
-function single(step: ProductStep, back: boolean, role: Role, action: PlanAction): readonly Operation[] {
+function single(step: WantedStep, back: boolean, role: Role, action: PlanAction): readonly Operation[] {
   return [{ step, role, action, back, leads: true, ends: true }];
 }
 
 /** What one step asks for on the way in. */
-function operationsIn(step: ProductStep): readonly Operation[] {
+function operationsIn(step: WantedStep): readonly Operation[] {
   if (step.way === 'out') return NOTHING;
   const { action } = step;
   if (action.kind === 'unroute' && action.note_route) {
@@ -138,23 +165,22 @@ function operationsIn(step: ProductStep): readonly Operation[] {
       { role: 'main', action: 'unroute' },
     ]);
   }
-  return single(step, false, 'main', action.kind);
+  return single(step, false, 'main', step.kind);
 }
 
 /** What one step asks for on the way back. */
-function operationsBack(step: ProductStep, fasteners: ReadonlyMap<string, Fastener>): readonly Operation[] {
+function operationsBack(step: WantedStep): readonly Operation[] {
   if (step.way === 'in') return NOTHING;
-  const { action } = step;
-  if (NEVER_UNDONE.includes(action.kind)) {
-    return step.way === 'out' ? single(step, true, 'main', action.kind) : NOTHING;
+  const { action, kind, fastener } = step;
+  if (NEVER_UNDONE.includes(kind)) {
+    return step.way === 'out' ? single(step, true, 'main', kind) : NOTHING;
   }
   if (action.kind === 'do') {
-    const undone = step.way === 'out' || action.back !== undefined || step.say_back !== undefined;
+    const undone = step.way === 'out' || action.back !== undefined || step.say_back !== null;
     return undone ? single(step, true, 'main', 'do') : NOTHING;
   }
   if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
-    const fastener = fasteners.get(action.fastener);
-    if (fastener === undefined) return NOTHING;
+    if (fastener === null) return NOTHING;
     if (staysInPart(step, fastener)) return single(step, true, 'tighten', 'tighten-fasteners');
     if (!hasTightening(action.pattern, action.count, fastener))
       return single(step, true, 'start', 'install-fasteners');
@@ -163,9 +189,9 @@ function operationsBack(step: ProductStep, fasteners: ReadonlyMap<string, Fasten
       { role: 'tighten', action: 'tighten-fasteners' },
     ]);
   }
-  const inverse = INVERSE.get(action.kind);
+  const inverse = INVERSE.get(kind);
   if (inverse === undefined) return NOTHING;
-  const cleanFirst = action.kind === 'separate-heat-sink' || action.kind === 'pull-strips';
+  const cleanFirst = kind === 'separate-heat-sink' || kind === 'pull-strips';
   if (!cleanFirst) return single(step, true, 'main', inverse);
   return operations(step, true, [
     { role: 'clean', action: 'clean' },
@@ -173,39 +199,40 @@ function operationsBack(step: ProductStep, fasteners: ReadonlyMap<string, Fasten
   ]);
 }
 
-function mayLead({ action }: ProductStep): boolean {
-  return action.kind === 'support' || action.kind === 'pull-strips';
+function mayLead({ kind }: WantedStep): boolean {
+  return kind === 'support' || kind === 'pull-strips';
 }
 
 /** True where a step's undoing goes before the undoing of what it prepared. */
-function leadsTheWayBack(step: ProductStep, followed: ProductStep): boolean {
-  const a = step.action.kind;
-  const b = followed.action.kind;
+function leadsTheWayBack(step: WantedStep, followed: WantedStep): boolean {
+  const a = step.kind;
+  const b = followed.kind;
   return (a === 'support' && b !== 'support') || (a === 'pull-strips' && b === 'lift-out');
 }
 
 /** The first of the later steps that happens whatever is answered, or for the same answer as this one. */
 function followedBy(
-  step: ProductStep,
+  step: WantedStep,
   later: readonly (readonly Operation[])[],
 ): readonly Operation[] | undefined {
   for (let i = later.length - 1; i >= 0; i -= 1) {
     const other = later[i]?.[0]?.step;
     if (other === undefined || other.way !== 'both') continue;
-    const certain = other.when === undefined;
+    const certain = other.when === null;
     const alike = other.when?.variant === step.when?.variant && other.when?.is === step.when?.is;
     if (certain || alike) return later[i];
   }
   return undefined;
 }
 
-function backSequence(groups: readonly (readonly Operation[])[]): readonly Operation[] {
+/** What a list of steps asks for on the way back, energy left out: it returns when all is closed. */
+function wayBackOf(steps: readonly WantedStep[]): readonly Operation[] {
   const sequence: (readonly Operation[])[] = [];
   const later: (readonly Operation[])[] = [];
-  for (let i = groups.length - 1; i >= 0; i -= 1) {
-    const group = groups[i];
-    const step = group?.[0]?.step;
-    if (group === undefined || step === undefined) continue;
+  for (let i = steps.length - 1; i >= 0; i -= 1) {
+    const step = steps[i] as WantedStep;
+    const group = isIsolation(step) ? NOTHING : operationsBack(step);
+    if (group.length === 0) continue;
     const followed = mayLead(step) ? followedBy(step, later) : undefined;
     const after = followed?.[0]?.step;
     const at =
@@ -221,100 +248,112 @@ function backSequence(groups: readonly (readonly Operation[])[]): readonly Opera
   return operations;
 }
 
-function isIsolation(step: ProductStep): boolean {
-  return step.action.kind === 'isolate' && step.way !== 'in';
+function isIsolation({ kind, way }: WantedStep): boolean {
+  return kind === 'isolate' && way !== 'in';
 }
 
-/** What a list of steps asks for on the way back, energy left out: it returns when all is closed. */
-function wayBackOf(
-  steps: readonly ProductStep[],
-  fasteners: ReadonlyMap<string, Fastener>,
-): readonly Operation[] {
-  const groups: (readonly Operation[])[] = [];
-  for (const step of steps) if (!isIsolation(step)) groups.push(operationsBack(step, fasteners));
-  return backSequence(groups);
-}
-
-/** The unit as the proof sees it. */
-export interface UnitModel {
+/** The unit as the proof sees it, for the variant answers of a plan. */
+export class UnitModel {
   readonly fasteners: ReadonlyMap<string, Fastener>;
   readonly items: ReadonlyMap<string, Item>;
   readonly hazards: ReadonlyMap<string, Hazard>;
-  readonly parts: ReadonlyMap<string, Part>;
-  readonly owners: ReadonlyMap<string, Owner>;
   /** Prepare and its undoing, which comes after everything is closed. */
   readonly unit: Owner;
-  /** Isolations inside parts: their undoing waits until everything is closed. */
-  readonly isolations: ReadonlyMap<string, readonly Operation[]>;
-  readonly unitIsolations: readonly Operation[];
   /** Final checks: those of the dead unit first, then those that need energy. */
   readonly checks: readonly Operation[];
-  readonly newPartSteps: ReadonlyMap<string, readonly Operation[]>;
-  /** `neededBy.get(p)`: the parts that need p off. */
-  readonly neededBy: ReadonlyMap<string, readonly string[]>;
-}
+  private readonly variants: Readonly<Record<string, string>>;
 
-/** Builds the model for the variant answers of a plan. */
-export function unitModel(product: Product, variants: Readonly<Record<string, string>>): UnitModel {
-  const applies = (s: ProductStep): boolean => s.when === undefined || variants[s.when.variant] === s.when.is;
-  const fasteners = new Map(product.fasteners.map((f) => [f.id, f]));
-  const owners = new Map<string, Owner>();
-  const isolations = new Map<string, readonly Operation[]>();
-  const newPartSteps = new Map<string, readonly Operation[]>();
-  const neededBy = new Map<string, string[]>();
-  for (const part of product.parts) {
-    const steps = part.steps.every(applies) ? part.steps : part.steps.filter(applies);
-    owners.set(part.id, {
-      part,
-      wayIn: all(steps, operationsIn),
-      wayBack: wayBackOf(steps, fasteners),
-    });
-    const isolated = steps.filter(isIsolation);
-    if (isolated.length > 0)
-      isolations.set(
-        part.id,
-        isolated.flatMap((s) => operationsBack(s, fasteners)),
-      );
-    if (part.new_part_steps.length > 0)
-      newPartSteps.set(part.id, all(part.new_part_steps.filter(applies), asWritten));
-    for (const need of part.needs) {
-      const list = neededBy.get(need);
-      if (list === undefined) neededBy.set(need, [part.id]);
-      else list.push(part.id);
-    }
-  }
-  const prepare = product.prepare.filter(applies);
-  const checks = product.checks.filter(applies);
-  return {
-    fasteners,
-    items: new Map(product.items.map((i) => [i.id, i])),
-    hazards: new Map(product.hazards.map((h) => [h.id, h])),
-    parts: new Map(product.parts.map((p) => [p.id, p])),
-    owners,
-    unit: {
-      part: null,
-      wayIn: prepare.flatMap(operationsIn),
-      wayBack: wayBackOf(prepare, fasteners),
-    },
-    isolations,
-    unitIsolations: prepare.filter(isIsolation).flatMap((s) => operationsBack(s, fasteners)),
-    checks: [...checks.filter((s) => s.way === 'in'), ...checks.filter((s) => s.way !== 'in')].flatMap(
+  constructor(product: Product, variants: Readonly<Record<string, string>>) {
+    this.variants = variants;
+    this.fasteners = new Map(product.fasteners.map((f) => [f.id, f]));
+    this.items = new Map(product.items.map((i) => [i.id, i]));
+    this.hazards = new Map(product.hazards.map((h) => [h.id, h]));
+    this.unit = this.ownerOf(product.prepare);
+    const checks = this.wantedIn(product.checks);
+    this.checks = [...checks.filter((s) => s.way === 'in'), ...checks.filter((s) => s.way !== 'in')].flatMap(
       asWritten,
-    ),
-    newPartSteps,
-    neededBy,
+    );
+  }
+
+  /** What has to happen to the part with these steps. */
+  ownerOf(steps: readonly ProductStep[]): Owner {
+    const wanted = this.wantedIn(steps);
+    const wayIn: Operation[] = [];
+    let restores = NOTHING;
+    for (const step of wanted) {
+      for (const operation of operationsIn(step)) wayIn.push(operation);
+      if (isIsolation(step)) restores = [...restores, ...operationsBack(step)];
+    }
+    return { wayIn, wayBack: wayBackOf(wanted), restores };
+  }
+
+  /** What has to be done to a new part with these steps. */
+  newPartSteps(steps: readonly ProductStep[]): readonly Operation[] {
+    return this.wantedIn(steps).flatMap(asWritten);
+  }
+
+  /** The steps that apply. */
+  private wantedIn(steps: readonly ProductStep[]): readonly WantedStep[] {
+    const wanted: WantedStep[] = [];
+    for (let i = 0; i < steps.length; i += 1) {
+      const step = unfinished(steps[i] as ProductStep);
+      const { when } = step;
+      if (when === null || when === undefined || this.variants[when.variant] === when.is)
+        wanted.push(this.finished(step));
+    }
+    return wanted;
+  }
+
+  private finished(step: Unfinished): WantedStep {
+    const { action } = step;
+    step.kind = action.kind;
+    if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
+      const fastener = this.fasteners.get(action.fastener);
+      step.tool ??= fastener?.tool ?? null;
+      step.toolBack = fastener?.tighten_tool ?? step.tool;
+      step.fastener = fastener ?? null;
+    } else {
+      const item = itemIn(action);
+      if (item !== undefined) step.item = this.items.get(item) ?? null;
+      step.toolBack = step.tool;
+    }
+    return step;
+  }
+}
+
+/** The step laid over one that says nothing. */
+function unfinished(step: ProductStep): Unfinished {
+  const blank: Unfinished = {
+    id: '',
+    action: NO_ACTION,
+    say: null,
+    say_back: null,
+    tool: null,
+    toolBack: null,
+    supporting: null,
+    hazards: NO_HAZARDS,
+    hazards_back: null,
+    side: null,
+    expected_s: null,
+    expected_back_s: null,
+    why: null,
+    look_for: null,
+    hold: null,
+    picture: null,
+    when: null,
+    optional: false,
+    way: 'both',
+    kind: 'do',
+    item: null,
+    fastener: null,
   };
+  Object.assign(blank, step);
+  return blank;
 }
 
-function asWritten(step: ProductStep): readonly Operation[] {
-  return single(step, false, 'main', step.action.kind);
-}
+const NO_HAZARDS: readonly string[] = [];
+const NO_ACTION: Action = { kind: 'support' };
 
-function all(
-  steps: readonly ProductStep[],
-  wanted: (step: ProductStep) => readonly Operation[],
-): readonly Operation[] {
-  const list: Operation[] = [];
-  for (const step of steps) for (const operation of wanted(step)) list.push(operation);
-  return list;
+function asWritten(step: WantedStep): readonly Operation[] {
+  return single(step, false, 'main', step.kind);
 }

@@ -4,10 +4,9 @@
  */
 import type { Part } from '../product/model.ts';
 import type { PlanStep } from './model.ts';
-import type { UnitModel } from './proof-model.ts';
 import type { Performance, ReportAt } from './proof-performance.ts';
 import type { Sequence } from './proof-sequence.ts';
-import { isOpen, type PartReplay, type UnitReplay } from './proof-unit.ts';
+import { isBackOrStayed, isOpen, type PartReplay, type UnitReplay } from './proof-unit.ts';
 
 /** What has been done on the bench so far; ids of parts. */
 export interface Bench {
@@ -20,7 +19,6 @@ export interface Bench {
 
 /** Takes the parts of a unit off and puts them back as the plan says. */
 export class PartsReplay {
-  private readonly model: UnitModel;
   private readonly unit: UnitReplay;
   private readonly bench: Bench;
   private readonly prepare: Sequence;
@@ -29,7 +27,6 @@ export class PartsReplay {
   private readonly report: ReportAt;
 
   constructor(
-    model: UnitModel,
     unit: UnitReplay,
     bench: Bench,
     prepare: Sequence,
@@ -37,7 +34,6 @@ export class PartsReplay {
     performance: Performance,
     report: ReportAt,
   ) {
-    this.model = model;
     this.unit = unit;
     this.bench = bench;
     this.prepare = prepare;
@@ -51,7 +47,7 @@ export class PartsReplay {
     if (replay.state === 'on') {
       replay.state = 'coming-off';
       this.unit.openParts += 1;
-      this.checkMayComeOff(step, part);
+      this.checkMayComeOff(step, replay);
     } else if (replay.state !== 'coming-off') this.report(step, 'proof/part-off-twice', { part: part.id });
     this.performance.perform(step, replay.off, source);
     if (replay.off.complete && replay.state === 'coming-off') {
@@ -62,18 +58,16 @@ export class PartsReplay {
     }
   }
 
-  private checkMayComeOff(step: PlanStep, part: Part): void {
-    for (const need of part.needs) {
-      const other = this.unit.parts.get(need);
-      if (other !== undefined && other.off.operations.length > 0 && other.state !== 'off') {
-        this.report(step, 'proof/through-another-part', { part: part.id, needs: need });
-      }
+  private checkMayComeOff(step: PlanStep, replay: PartReplay): void {
+    for (const need of replay.needs) {
+      if (need.off.operations.length > 0 && need.state !== 'off')
+        this.report(step, 'proof/through-another-part', { part: replay.id, needs: need.id });
     }
     if (!this.prepare.complete)
       this.report(step, 'proof/before-preparation', { before: this.prepare.next?.step.id ?? '' });
     if (this.unitSerialWanted && !this.bench.unitSerial) this.report(step, 'proof/serial-not-recorded');
-    if (this.unit.sourcesOn > 0 && !this.unit.sourcesInTheWay.has(part.id)) {
-      this.report(step, 'proof/energy-source-still-in', { part: part.id });
+    if (this.unit.sourcesOn > 0 && !replay.inSourcesWay) {
+      this.report(step, 'proof/energy-source-still-in', { part: replay.id });
     }
   }
 
@@ -82,7 +76,7 @@ export class PartsReplay {
       if (replay.state !== 'off') this.report(step, 'proof/part-not-off', { part: replay.part.id });
       if (replay.state === 'on' || replay.off.operations.length === 0) this.unit.openParts += 1;
       replay.state = 'going-on';
-      this.checkMayGoOn(step, replay.part);
+      this.checkMayGoOn(step, replay);
     } else if (replay.state === 'back') this.report(step, 'proof/step-twice', { source });
     this.performance.perform(step, replay.on, source);
     if (replay.on.complete && replay.state === 'going-on') {
@@ -91,27 +85,27 @@ export class PartsReplay {
     }
   }
 
-  private checkMayGoOn(step: PlanStep, part: Part): void {
-    for (const covered of this.model.neededBy.get(part.id) ?? []) {
-      if (!this.unit.isBackOrStayed(covered))
-        this.report(step, 'proof/covers-open-part', { part: part.id, covers: covered });
+  private checkMayGoOn(step: PlanStep, replay: PartReplay): void {
+    const { part, id } = replay;
+    for (const covered of replay.neededBy) {
+      if (!isBackOrStayed(covered))
+        this.report(step, 'proof/covers-open-part', { part: id, covers: covered.id });
     }
-    for (const other of part.install_after) {
-      if (!this.unit.isBackOrStayed(other))
-        this.report(step, 'proof/install-after', { part: part.id, after: other });
+    for (const after of part.install_after) {
+      const other = this.unit.inScope(after);
+      if (other !== undefined && !isBackOrStayed(other))
+        this.report(step, 'proof/install-after', { part: id, after });
     }
     if (part.energy_source) {
-      for (const replay of this.unit.parts.values()) {
-        const other = replay.part;
-        if (isOpen(replay) && !other.energy_source && !this.unit.waitsForSource.has(other.id)) {
+      for (const other of this.unit.scope) {
+        if (isOpen(other) && !other.part.energy_source && !other.waitsForSource) {
           this.report(step, 'proof/energy-too-early', { open: [other.id] });
         }
       }
     }
-    if (this.unit.replaced.has(part.id)) this.checkNewPartReady(step, part);
-    for (const owner of this.unit.carriersOf(part.id)) {
-      if (!this.bench.fetched.has(owner))
-        this.report(step, 'proof/on-old-part', { part: part.id, onto: owner });
+    if (replay.isReplaced) this.checkNewPartReady(step, part);
+    for (const owner of this.unit.carriersOf(id)) {
+      if (!this.bench.fetched.has(owner)) this.report(step, 'proof/on-old-part', { part: id, onto: owner });
     }
   }
 
@@ -124,12 +118,10 @@ export class PartsReplay {
       this.report(step, 'proof/serial-not-recorded', { part: part.id });
     }
     for (const id of part.carries) {
-      const carried = this.unit.parts.get(id);
+      const carried = this.unit.inScope(id);
       if (carried === undefined) continue;
       const hasSteps = carried.off.operations.length > 0;
-      const left = hasSteps
-        ? carried.state === 'on'
-        : !this.bench.moved.has(id) && !this.unit.replaced.has(id);
+      const left = hasSteps ? carried.state === 'on' : !this.bench.moved.has(id) && !carried.isReplaced;
       if (left) this.report(step, 'proof/carried-part-left', { part: part.id, carried: id });
     }
   }

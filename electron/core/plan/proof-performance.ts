@@ -55,7 +55,7 @@ export class Performance {
       if (tightening >= 0) sequence.tick(tightening);
     }
     this.shown = step;
-    const renewals = renewalsOf(this.model, operation);
+    const renewals = renewalsOf(operation);
     checkContents(this.model, operation, step, renewals, this.reportHere);
     this.tray.move(operation, step, this.reportHere);
     this.checkListed(renewals, step);
@@ -66,8 +66,7 @@ export class Performance {
     if (step.tool !== null && !this.listedTools.has(step.tool))
       this.report(step, 'proof/tool-not-listed', { tool: step.tool });
     for (const id of renewals) {
-      const compound = this.model.items.get(id)?.kind === 'compound';
-      if (!compound && !this.listedConsumables.has(id))
+      if (!this.listedConsumables.has(id) && this.model.items.get(id)?.kind !== 'compound')
         this.report(step, 'proof/consumable-not-listed', { item: id });
     }
   }

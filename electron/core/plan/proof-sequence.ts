@@ -6,18 +6,18 @@ const NOTHING: readonly Operation[] = [];
 /** A list of operations with a tick for each that has happened. */
 export class Sequence {
   readonly operations: readonly Operation[];
-  private readonly done: boolean[];
-  private count = 0;
+  /** All before this are done. */
   private firstOpen = 0;
+  /** Done beyond `firstOpen`: there are some only where a plan is out of order. */
+  private readonly ahead: number[] = [];
   constructor(operations: readonly Operation[]) {
     this.operations = operations;
-    this.done = new Array<boolean>(operations.length).fill(false);
   }
   get complete(): boolean {
-    return this.count === this.operations.length;
+    return this.firstOpen === this.operations.length;
   }
   get begun(): boolean {
-    return this.count > 0;
+    return this.firstOpen > 0 || this.ahead.length > 0;
   }
   get next(): Operation | undefined {
     return this.operations[this.firstOpen];
@@ -30,22 +30,25 @@ export class Sequence {
     for (let i = 0; i < operations.length; i += 1) {
       const op = operations[i] as Operation;
       if (op.step.id !== source || op.action !== action) continue;
-      if (this.done[i] !== true) return i;
+      if (!this.isDone(i)) return i;
       found = i;
     }
     return found;
   }
   isDone(at: number): boolean {
-    return this.done[at] === true;
+    return at < this.firstOpen || (this.ahead.length > 0 && this.ahead.includes(at));
   }
   tick(at: number): void {
-    if (this.done[at] === true) return;
-    this.done[at] = true;
-    this.count += 1;
-    while (this.done[this.firstOpen] === true) this.firstOpen += 1;
+    if (this.isDone(at)) return;
+    if (at !== this.firstOpen) {
+      this.ahead.push(at);
+      return;
+    }
+    this.firstOpen += 1;
+    while (this.ahead.length > 0 && this.ahead.includes(this.firstOpen)) this.firstOpen += 1;
   }
   get open(): readonly Operation[] {
     if (this.complete) return NOTHING;
-    return this.operations.filter((_, i) => this.done[i] !== true);
+    return this.operations.filter((_, i) => !this.isDone(i));
   }
 }

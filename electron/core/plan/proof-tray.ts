@@ -2,7 +2,6 @@
  * The tray in the plan proof: what each compartment holds as the plan is replayed. Shares no code with
  * the planner's ledger.
  */
-import type { Fastener } from '../product/model.ts';
 import type { Compartment, Plan, PlanStep } from './model.ts';
 import type { Report, Violation } from './proof-contents.ts';
 import { goesBack, type Operation, staysInPart } from './proof-model.ts';
@@ -14,26 +13,19 @@ export class TrayReplay {
   private readonly filled = new Map<number, number>();
   private readonly plan: Plan;
   private readonly laidOutForMost: boolean;
-  private readonly fasteners: ReadonlyMap<string, Fastener>;
 
-  constructor(plan: Plan, fasteners: ReadonlyMap<string, Fastener>) {
+  constructor(plan: Plan) {
     this.plan = plan;
     this.laidOutForMost = plan.steps.some((step) => step.asks !== undefined);
-    this.fasteners = fasteners;
     for (const compartment of plan.tray) this.compartments.set(compartment.number, compartment);
   }
 
   /** Puts the fasteners of a step into the tray, or takes them out of it. */
   move(operation: Operation, step: PlanStep, report: Report): void {
-    const { action } = operation.step;
-    if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return;
-    const fastener = this.fasteners.get(action.fastener);
-    if (
-      fastener === undefined ||
-      staysInPart(operation.step, fastener) ||
-      !goesBack(operation.step, fastener)
-    )
+    const { action, fastener } = operation.step;
+    if (fastener === null || staysInPart(operation.step, fastener) || !goesBack(operation.step, fastener))
       return;
+    if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') return;
     if (operation.role === 'tighten') return;
     const entry = step.fasteners[0];
     if (entry === undefined || entry.compartment === null) return;

@@ -2,20 +2,42 @@
  * The unit in the plan proof: which parts are on, off or on their way, and what must wait for what. Shares
  * no code with the planner.
  */
-import type { Part } from '../product/model.ts';
-import type { UnitModel } from './proof-model.ts';
+import type { Part, Product } from '../product/model.ts';
+import type { Owner, UnitModel } from './proof-model.ts';
 import { Sequence } from './proof-sequence.ts';
 
 /** `back`: off and on again. */
 export type PartState = 'on' | 'coming-off' | 'off' | 'going-on' | 'back';
 
-/** One part of the job with what must happen to it. */
-export interface PartReplay {
+const NEVER: Owner = { wayIn: [], wayBack: [], restores: [] };
+
+/** One part of the unit, and where it comes off in the job, what must happen to it. */
+export class PartReplay {
   readonly part: Part;
-  readonly off: Sequence;
-  readonly on: Sequence;
-  state: PartState;
+  readonly id: string;
+  owner = NEVER;
+  off: Sequence;
+  on: Sequence;
+  state: PartState = 'on';
+  /** It may come off in this job. */
+  inScope = false;
+  isReplaced = false;
+  /** An energy source, or one that must be off before an energy source. */
+  inSourcesWay = false;
+  /** It has to go back after an energy source, by what covers what and by `install_after`. */
+  waitsForSource = false;
+  /** Parts that must be off before it, and those that it must be off for; both only where it comes off. */
+  readonly needs: PartReplay[] = [];
+  readonly neededBy: PartReplay[] = [];
+  constructor(part: Part) {
+    this.part = part;
+    this.id = part.id;
+    this.off = NO_SEQUENCE;
+    this.on = NO_SEQUENCE;
+  }
 }
+
+const NO_SEQUENCE = new Sequence([]);
 
 /** True while a part is off, or on its way off or back, and something must still be done to close it. */
 export function isOpen(replay: PartReplay): boolean {
@@ -23,99 +45,116 @@ export function isOpen(replay: PartReplay): boolean {
   return replay.on.operations.length > 0 || replay.state !== 'off';
 }
 
+/** True where the part never came off or is back. */
+export function isBackOrStayed({ state, on }: PartReplay): boolean {
+  return state === 'on' || state === 'back' || on.operations.length === 0;
+}
+
 /** The state of all parts while a plan is replayed, and what must wait for what. */
 export class UnitReplay {
-  readonly parts = new Map<string, PartReplay>();
+  /** Parts that may come off in this job. */
+  readonly scope: readonly PartReplay[];
   /** What is done to each new part before it goes in. */
   readonly newSteps = new Map<string, Sequence>();
-  readonly replaced: ReadonlySet<string>;
-  /** Parts that may come off in this job. */
-  readonly scope: ReadonlySet<string>;
-  /** Energy sources and the parts that must be off before them. */
-  readonly sourcesInTheWay: ReadonlySet<string>;
-  readonly waitsForSource: ReadonlySet<string>;
   openParts = 0;
   /** Energy sources still in the unit. */
-  sourcesOn: number;
+  sourcesOn = 0;
+  private readonly all = new Map<string, PartReplay>();
   private readonly model: UnitModel;
+  private readonly replaced: readonly string[];
   private carriers: Map<string, readonly string[]> | undefined;
 
-  constructor(model: UnitModel, replace: readonly string[]) {
+  constructor(product: Product, model: UnitModel, replace: readonly string[]) {
     this.model = model;
-    this.replaced = new Set(replace);
-    const carried = replace.flatMap((id) => model.parts.get(id)?.carries ?? []);
-    this.scope = this.closure([...replace, ...carried]);
-    for (const id of this.scope) this.begin(id);
-    const sources = this.energySources();
-    this.sourcesInTheWay = this.closure(sources);
-    this.waitsForSource = this.waiting(sources);
-    this.sourcesOn = sources.filter((id) => this.parts.get(id)?.off.complete === false).length;
+    this.replaced = [...new Set(replace)];
+    for (const part of product.parts) this.all.set(part.id, new PartReplay(part));
+    const carried = replace.flatMap((id) => this.all.get(id)?.part.carries ?? []);
+    for (const id of this.replaced) {
+      const replay = this.all.get(id);
+      if (replay !== undefined) replay.isReplaced = true;
+    }
+    this.scope = this.begun([...replace, ...carried]);
+    const sources = this.scope.filter((replay) => replay.part.energy_source);
+    if (sources.length === 0) return;
+    this.markInTheWay(sources);
+    this.markWaiting(sources);
+    for (const source of sources) if (!source.off.complete) this.sourcesOn += 1;
   }
 
-  private energySources(): readonly string[] {
-    return [...this.parts.values()].filter((r) => r.part.energy_source).map((r) => r.part.id);
+  /** The part, if it may come off in this job. */
+  inScope(id: string): PartReplay | undefined {
+    const replay = this.all.get(id);
+    return replay?.inScope === true ? replay : undefined;
   }
 
-  private begin(id: string): void {
-    const owner = this.model.owners.get(id);
-    if (owner?.part === undefined || owner.part === null) return;
-    const off = new Sequence(owner.wayIn);
-    const on = new Sequence(owner.wayBack);
+  /** The part, whether or not it comes off. */
+  partOf(id: string): Part | undefined {
+    return this.all.get(id)?.part;
+  }
+
+  /** These parts and all that must be off before them, ready to be replayed. */
+  private begun(targets: readonly string[]): readonly PartReplay[] {
+    const scope: PartReplay[] = [];
+    const open: PartReplay[] = [];
+    for (const id of targets) {
+      const replay = this.all.get(id);
+      if (replay !== undefined) open.push(replay);
+    }
+    for (let replay = open.pop(); replay !== undefined; replay = open.pop()) {
+      if (replay.inScope) continue;
+      replay.inScope = true;
+      this.begin(replay);
+      scope.push(replay);
+      for (const id of replay.part.needs) {
+        const need = this.all.get(id);
+        if (need === undefined) continue;
+        replay.needs.push(need);
+        need.neededBy.push(replay);
+        open.push(need);
+      }
+    }
+    return scope;
+  }
+
+  private begin(replay: PartReplay): void {
+    const { part, id } = replay;
+    const owner = this.model.ownerOf(part.steps);
+    replay.owner = owner;
+    replay.off = new Sequence(owner.wayIn);
+    replay.on = new Sequence(owner.wayBack);
     // A part with nothing to do on the way in counts as off until its steps on the way back are done.
-    const state = off.operations.length === 0 && on.operations.length > 0 ? 'off' : 'on';
-    this.parts.set(id, {
-      part: owner.part,
-      off,
-      on,
-      state,
-    });
-    if (this.replaced.has(id)) this.newSteps.set(id, new Sequence(this.model.newPartSteps.get(id) ?? []));
+    if (owner.wayIn.length === 0 && owner.wayBack.length > 0) replay.state = 'off';
+    if (replay.isReplaced) this.newSteps.set(id, new Sequence(this.model.newPartSteps(part.new_part_steps)));
   }
 
-  private closure(targets: readonly string[]): Set<string> {
-    const seen = new Set<string>();
-    const open = [...targets];
-    while (open.length > 0) {
-      const id = open.pop() ?? '';
-      const part = this.model.parts.get(id);
-      if (part === undefined || seen.has(id)) continue;
-      seen.add(id);
-      open.push(...part.needs);
-    }
-    return seen;
-  }
-
-  /** Parts that must go back after an energy source, by what covers what and by `install_after`. */
-  private waiting(sources: readonly string[]): Set<string> {
-    const waits = new Set<string>();
-    const later = new Map<string, string[]>();
-    for (const { part } of this.parts.values()) {
-      for (const q of part.install_after) later.set(q, [...(later.get(q) ?? []), part.id]);
-    }
+  private markInTheWay(sources: readonly PartReplay[]): void {
     const open = [...sources];
-    while (open.length > 0) {
-      const id = open.pop() ?? '';
-      if (waits.has(id)) continue;
-      waits.add(id);
-      open.push(...(this.model.parts.get(id)?.needs ?? []), ...(later.get(id) ?? []));
+    for (let replay = open.pop(); replay !== undefined; replay = open.pop()) {
+      if (replay.inSourcesWay) continue;
+      replay.inSourcesWay = true;
+      open.push(...replay.needs);
     }
-    return waits;
+  }
+
+  private markWaiting(sources: readonly PartReplay[]): void {
+    const later = new Map<string, PartReplay[]>();
+    for (const replay of this.scope)
+      for (const id of replay.part.install_after) {
+        const list = later.get(id);
+        if (list === undefined) later.set(id, [replay]);
+        else list.push(replay);
+      }
+    const open = [...sources];
+    for (let replay = open.pop(); replay !== undefined; replay = open.pop()) {
+      if (replay.waitsForSource) continue;
+      replay.waitsForSource = true;
+      open.push(...replay.needs, ...(later.get(replay.id) ?? []));
+    }
   }
 
   /** Parts that are not back yet. */
   openNames(): readonly string[] {
-    return [...this.parts.values()].filter((r) => isOpen(r)).map((r) => r.part.id);
-  }
-
-  /** True where the part never came off or is back. */
-  isBackOrStayed(id: string): boolean {
-    const other = this.parts.get(id);
-    return (
-      other === undefined ||
-      other.state === 'on' ||
-      other.state === 'back' ||
-      other.on.operations.length === 0
-    );
+    return this.scope.filter((r) => isOpen(r)).map((r) => r.id);
   }
 
   /** Replaced parts that this one sits on. */
@@ -123,11 +162,13 @@ export class UnitReplay {
     if (this.carriers === undefined) {
       this.carriers = new Map();
       for (const owner of this.replaced) {
-        for (const c of this.model.parts.get(owner)?.carries ?? []) {
+        for (const c of this.all.get(owner)?.part.carries ?? []) {
           this.carriers.set(c, [...(this.carriers.get(c) ?? []), owner]);
         }
       }
     }
-    return this.carriers.get(id) ?? [];
+    return this.carriers.get(id) ?? NOBODY;
   }
 }
+
+const NOBODY: readonly string[] = [];

@@ -9,8 +9,8 @@
  */
 import type { Product, Variant } from '../product/model.ts';
 import type { Plan, PlanStep } from './model.ts';
-import { checkCautions, type Violation } from './proof-contents.ts';
-import { type UnitModel, unitModel } from './proof-model.ts';
+import { checkCautions, isBlank, type Violation } from './proof-contents.ts';
+import { UnitModel } from './proof-model.ts';
 import { type Bench, PartsReplay } from './proof-parts.ts';
 import { Performance, type ReportAt } from './proof-performance.ts';
 import { answeredPlan, checkQuestions, everyAnswer } from './proof-questions.ts';
@@ -23,8 +23,25 @@ export { proofText } from './proof-text.ts';
 
 const STAGES = ['prepare', 'remove', 'replace', 'install', 'check'] as const;
 
-/** What a product step belongs to. */
-type OwnerKind = 'part' | 'new' | 'prepare' | 'checks';
+/** What a product step belongs to; the id of the part, or empty. */
+interface StepOwner {
+  readonly kind: 'part' | 'new' | 'prepare' | 'checks';
+  readonly id: string;
+}
+
+/** The owner of every step of a product by the step's id. */
+function ownersOf(product: Product): ReadonlyMap<string, StepOwner> {
+  const owners = new Map<string, StepOwner>();
+  for (const part of product.parts) {
+    const own: StepOwner = { kind: 'part', id: part.id };
+    const fresh: StepOwner = { kind: 'new', id: part.id };
+    for (const s of part.steps) owners.set(s.id, own);
+    for (const s of part.new_part_steps) owners.set(s.id, fresh);
+  }
+  for (const s of product.prepare) owners.set(s.id, { kind: 'prepare', id: '' });
+  for (const s of product.checks) owners.set(s.id, { kind: 'checks', id: '' });
+  return owners;
+}
 
 class Replay {
   readonly violations: Violation[] = [];
@@ -37,7 +54,7 @@ class Replay {
   /** Energy that must return. */
   private readonly restores: Sequence;
   private readonly checks: Sequence;
-  private readonly ownerOf = new Map<string, { readonly kind: OwnerKind; readonly id: string }>();
+  private owners: ReadonlyMap<string, StepOwner> | undefined;
   private readonly bench: Bench = {
     fetched: new Set(),
     moved: new Set(),
@@ -53,33 +70,21 @@ class Replay {
   constructor(product: Product, plan: Plan) {
     this.product = product;
     this.plan = plan;
-    this.model = unitModel(product, plan.variants);
-    this.tray = new TrayReplay(plan, this.model.fasteners);
+    this.model = new UnitModel(product, plan.variants);
+    this.tray = new TrayReplay(plan);
     this.prepare = new Sequence(this.model.unit.wayIn);
     this.undo = new Sequence(this.model.unit.wayBack);
     this.checks = new Sequence(this.model.checks);
-    this.unit = new UnitReplay(this.model, plan.replace);
+    this.unit = new UnitReplay(product, this.model, plan.replace);
     this.restores = new Sequence([
-      ...this.model.unitIsolations,
-      ...[...this.unit.scope].flatMap((id) => this.model.isolations.get(id) ?? []),
+      ...this.model.unit.restores,
+      ...this.unit.scope.flatMap((replay) => replay.owner.restores),
     ]);
     const report: ReportAt = (step, code, facts) => this.report(step, code, facts);
     this.performance = new Performance(plan, this.model, this.tray, report);
-    const { model, unit, bench, prepare, performance } = this;
+    const { unit, bench, prepare, performance } = this;
     const serialWanted = product.unit_serial !== undefined;
-    this.parts = new PartsReplay(model, unit, bench, prepare, serialWanted, performance, report);
-    this.remember();
-  }
-
-  private remember(): void {
-    for (const part of this.product.parts) {
-      const own = { kind: 'part', id: part.id } as const;
-      const fresh = { kind: 'new', id: part.id } as const;
-      for (const s of part.steps) this.ownerOf.set(s.id, own);
-      for (const s of part.new_part_steps) this.ownerOf.set(s.id, fresh);
-    }
-    for (const s of this.product.prepare) this.ownerOf.set(s.id, { kind: 'prepare', id: '' });
-    for (const s of this.product.checks) this.ownerOf.set(s.id, { kind: 'checks', id: '' });
+    this.parts = new PartsReplay(unit, bench, prepare, serialWanted, performance, report);
   }
 
   private report(step: PlanStep | null, code: string, facts: Violation['facts'] = {}): void {
@@ -110,7 +115,7 @@ class Replay {
       this.report(null, 'proof/other-product', { expected: product.id, found: plan.product });
     }
     for (const id of plan.replace) {
-      if (!this.model.parts.has(id)) this.report(null, 'proof/unknown-part', { part: id });
+      if (this.unit.partOf(id) === undefined) this.report(null, 'proof/unknown-part', { part: id });
     }
     if (plan.replace.length === 0) this.report(null, 'proof/nothing-replaced');
     const first = plan.steps[0] ?? null;
@@ -125,7 +130,7 @@ class Replay {
   /** A step that no product step stands behind. */
   private addedStep(step: PlanStep): void {
     if (step.fasteners.length > 0) this.report(step, 'proof/fasteners-unexpected', { found: [] });
-    if (step.say.trim() === '') this.report(step, 'proof/nothing-to-say');
+    if (isBlank(step.say)) this.report(step, 'proof/nothing-to-say');
     switch (step.action) {
       case 'fetch-new-part':
         this.fetchNew(step);
@@ -153,8 +158,8 @@ class Replay {
   }
 
   private fetchNew(step: PlanStep): void {
-    const replay = step.part === null ? undefined : this.unit.parts.get(step.part);
-    if (replay === undefined || !this.unit.replaced.has(replay.part.id)) {
+    const replay = step.part === null ? undefined : this.unit.inScope(step.part);
+    if (replay === undefined || !replay.isReplaced) {
       this.report(step, 'proof/unknown-part', { part: step.part ?? 'none' });
       return;
     }
@@ -163,7 +168,7 @@ class Replay {
   }
 
   private recordAdded(step: PlanStep): void {
-    const wanted = step.part === null ? this.product.unit_serial : this.model.parts.get(step.part)?.serial;
+    const wanted = step.part === null ? this.product.unit_serial : this.unit.partOf(step.part)?.serial;
     if (
       wanted === undefined ||
       step.record === null ||
@@ -183,7 +188,14 @@ class Replay {
   }
 
   private productStep(step: PlanStep, source: string): void {
-    const owner = this.ownerOf.get(source);
+    const replay = step.part === null ? undefined : this.unit.inScope(step.part);
+    // Mostly it is what comes next for the part that the plan names.
+    if (replay !== undefined && (isNext(replay.off, source) || isNext(replay.on, source))) {
+      this.partStep(step, source, replay);
+      return;
+    }
+    this.owners ??= ownersOf(this.product);
+    const owner = this.owners.get(source);
     if (owner === undefined) {
       this.report(step, 'proof/unknown-step', { source });
       return;
@@ -192,7 +204,11 @@ class Replay {
     if (kind === 'prepare') this.unitStep(step, source);
     else if (kind === 'checks') this.checkStep(step, source);
     else if (kind === 'new') this.newPartStep(step, source, id);
-    else this.partStep(step, source, id);
+    else {
+      const own = this.unit.inScope(id);
+      if (own === undefined) this.report(step, 'proof/part-off-needlessly', { part: id });
+      else this.partStep(step, source, own);
+    }
   }
 
   private unitStep(step: PlanStep, source: string): void {
@@ -236,12 +252,8 @@ class Replay {
     this.performance.perform(step, sequence, source);
   }
 
-  private partStep(step: PlanStep, source: string, id: string): void {
-    const replay = this.unit.parts.get(id);
-    if (replay === undefined) {
-      this.report(step, 'proof/part-off-needlessly', { part: id });
-      return;
-    }
+  private partStep(step: PlanStep, source: string, replay: PartReplay): void {
+    const { id } = replay;
     if (step.part !== id) this.report(step, 'proof/wrong-part', { expected: id, found: step.part ?? 'none' });
     if (step.action === 'restore-energy') {
       this.restoreStep(step, source);
@@ -260,7 +272,7 @@ class Replay {
 
   private checkEnd(): void {
     this.missing(this.prepare, 'proof/step-missing');
-    for (const replay of this.unit.parts.values()) this.checkPartEnd(replay);
+    for (const replay of this.unit.scope) this.checkPartEnd(replay);
     for (const sequence of this.unit.newSteps.values()) this.missing(sequence, 'proof/step-missing');
     this.missing(this.restores, 'proof/energy-not-restored');
     this.missing(this.undo, 'proof/step-missing');
@@ -273,17 +285,19 @@ class Replay {
 
   private checkPartEnd(replay: PartReplay): void {
     const { part } = replay;
-    const carried = this.unit.scope.has(part.id);
-    if (!carried) return;
     this.missing(replay.off, 'proof/step-missing');
     this.missing(replay.on, 'proof/step-missing');
     if (replay.state !== 'back' && replay.on.operations.length > 0)
       this.report(null, 'proof/part-not-back', { part: part.id });
-    if (!this.unit.replaced.has(part.id)) return;
+    if (!replay.isReplaced) return;
     if (!this.bench.fetched.has(part.id)) this.report(null, 'proof/old-part-still-in', { part: part.id });
     if (replay.on.operations.length === 0)
       this.parts.checkNewPartReady(this.plan.steps[this.plan.steps.length - 1] as PlanStep, part);
   }
+}
+
+function isNext(sequence: Sequence, source: string): boolean {
+  return sequence.next?.step.id === source;
 }
 
 /** Everything that is wrong with a plan for this product; empty where it is proven. Pure, total. */

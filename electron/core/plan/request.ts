@@ -1,8 +1,7 @@
 /** Checks of a job's request: parts that exist and may be replaced, variant answers, reasons that close. */
 import type { Diagnostic } from '../base/diagnostic.ts';
 import type { Part, Product, ProductStep, Variant } from '../product/model.ts';
-import { findCycle, type PartIndex, type Scope } from './closure.ts';
-import { installReasons, positionsOf } from './part-order.ts';
+import { findCycle, type PartIndex, partWith, type Scope } from './closure.ts';
 import { precedenceOf, topological } from './progress.ts';
 
 /** What a job is asked to do. */
@@ -22,7 +21,7 @@ export function checkParts(index: PartIndex, replace: readonly string[]): readon
   if (replace.length === 0) return [error('plan/nothing-to-replace', {})];
   const findings: Diagnostic[] = [];
   for (const id of new Set(replace)) {
-    const part = index.byId.get(id);
+    const part = partWith(index, id);
     if (part === undefined) {
       const known = index.parts.filter((p) => p.replaceable).map((p) => p.id);
       findings.push(error('plan/unknown-part', { part: id, known }));
@@ -66,6 +65,7 @@ export function openVariants(
   steps: Iterable<ProductStep>,
   answers: Readonly<Record<string, string>>,
 ): readonly Variant[] {
+  if (product.variants.every((v) => Object.hasOwn(answers, v.id))) return [];
   const needed = new Set<string>();
   for (const { when } of steps) if (when !== undefined) needed.add(when.variant);
   return product.variants.filter((v) => needed.has(v.id) && !Object.hasOwn(answers, v.id));
@@ -83,13 +83,16 @@ export function checkOpenVariants(open: readonly Variant[]): readonly Diagnostic
 }
 
 /** A finding where a part can never come off: the chain of reasons ends where it has been before. */
-export function checkComesOff(index: PartIndex, targets: Iterable<string>): readonly Diagnostic[] {
+export function checkComesOff(index: PartIndex, targets: readonly string[]): readonly Diagnostic[] {
+  const { needs } = index;
+  const areKnown = needs.every((list) => !list.includes(-1));
+  if (areKnown && topological(precedenceOf(needs)).length === needs.length) return [];
   const safe = new Set<string>();
   const seen = new Set<string>();
   for (const id of targets) {
     const unknown = unknownNeed(index, id, seen);
     if (unknown !== undefined) return [unknown];
-    const cycle = findCycle(id, (p) => index.byId.get(p)?.needs ?? [], safe);
+    const cycle = findCycle(id, (p) => partWith(index, p)?.needs ?? [], safe);
     if (cycle !== undefined) return [error('plan/part-never-comes-off', { part: id, chain: cycle })];
   }
   return [];
@@ -100,51 +103,43 @@ function unknownNeed(index: PartIndex, target: string, seen: Set<string>): Diagn
   for (let id = open.pop(); id !== undefined; id = open.pop()) {
     if (seen.has(id)) continue;
     seen.add(id);
-    for (const need of index.byId.get(id)?.needs ?? []) {
-      if (!index.byId.has(need)) return error('plan/unknown-needed-part', { part: id, needs: need });
+    for (const need of partWith(index, id)?.needs ?? []) {
+      if (partWith(index, need) === undefined)
+        return error('plan/unknown-needed-part', { part: id, needs: need });
       open.push(need);
     }
   }
   return undefined;
 }
 
-/** A finding where parts wait for each other on the way back. */
-export function checkGoesBack(parts: readonly Part[]): readonly Diagnostic[] {
-  const reasons = installReasons(parts);
-  if (topological(precedenceOf(reasons)).length === parts.length) return [];
-  const at = positionsOf(parts);
+/** A finding where parts of `list` wait for each other on the way back, by the `reasons` of each. */
+export function checkGoesBack(
+  index: PartIndex,
+  list: readonly number[],
+  reasons: readonly (readonly number[])[],
+): readonly Diagnostic[] {
+  if (topological(precedenceOf(reasons)).length === list.length) return [];
+  const ids = list.map((at) => index.parts[at]?.id ?? '');
   const waitsFor = (id: string): readonly string[] =>
-    (reasons[at.get(id) ?? -1] ?? []).flatMap((i) => parts[i]?.id ?? []);
+    (reasons[ids.indexOf(id)] ?? []).flatMap((i) => ids[i] ?? []);
   const safe = new Set<string>();
-  for (const part of parts) {
-    const cycle = findCycle(part.id, waitsFor, safe);
-    if (cycle !== undefined) return [error('plan/part-never-goes-back', { part: part.id, chain: cycle })];
+  for (const id of ids) {
+    const cycle = findCycle(id, waitsFor, safe);
+    if (cycle !== undefined) return [error('plan/part-never-goes-back', { part: id, chain: cycle })];
   }
   return [];
-}
-
-/** True where the step holds for the answers given, or its answer is missing: the job will ask. */
-export function holds({ when }: ProductStep, variants: Readonly<Record<string, string>>): boolean {
-  return when === undefined || (variants[when.variant] ?? when.is) === when.is;
-}
-
-/** Steps that hold for the answers given. */
-export function stepsFor(
-  steps: readonly ProductStep[],
-  variants: Readonly<Record<string, string>>,
-): readonly ProductStep[] {
-  return steps.filter((step) => holds(step, variants));
 }
 
 /** All product steps that a job may use. */
 export function* stepsInScope(
   product: Product,
+  index: PartIndex,
   scope: Scope,
   replaced: readonly Part[],
 ): Generator<ProductStep> {
   yield* product.prepare;
-  for (const part of scope.removed) yield* part.steps;
-  for (const part of scope.moved) yield* part.steps;
+  for (const at of scope.removed) yield* index.parts[at]?.steps ?? [];
+  for (const at of scope.moved) yield* index.parts[at]?.steps ?? [];
   for (const part of replaced) yield* part.new_part_steps;
   yield* product.checks;
 }

@@ -56,8 +56,8 @@ export function join(...sentences: readonly (string | null | undefined)[]): stri
 
 /** The part that is held meanwhile; null where none is. */
 export function heldPart(draft: Draft, context: SentenceContext): { name: string; plural: boolean } | null {
-  const id = draft.step?.supporting;
-  if (id === undefined) return null;
+  const id = draft.step === null ? null : draft.step.supporting;
+  if (id === null) return null;
   const name = context.nameOf(id);
   return { name, plural: draft.part?.id === id ? draft.part.plural : looksPlural(context.language, name) };
 }
