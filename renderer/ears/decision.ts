@@ -83,9 +83,8 @@ export interface Thresholds {
   readonly talkAroundAfterMs: number;
   /** So much of it within that time, in ms, is a conversation that lasts. */
   readonly talkLastingMs: number;
-  /** Amid that, the least silence before and after a phrase of one word that is said once, in ms. */
+  /** Amid that, the least silence before a phrase of one word that is said once, in ms. */
   readonly talkWordBeforeMs: number;
-  readonly talkWordAfterMs: number;
   /** It may be said again within this time, in ms. */
   readonly talkRepeatMs: number;
 }
@@ -258,8 +257,8 @@ export function hangOverMs(
   text: string,
   talk: Talk = 'none',
 ): number {
-  const { talkAroundAfterMs, talkAfterMs, talkWordAfterMs } = thresholds;
-  const least = { none: 0, around: talkAroundAfterMs, now: talkAfterMs, lasting: talkWordAfterMs };
+  const { talkAroundAfterMs, talkAfterMs } = thresholds;
+  const least = { none: 0, around: talkAroundAfterMs, now: talkAfterMs, lasting: talkAfterMs };
   return Math.max(least[talk], ownHangOverMs(grammar, thresholds, allowed, text));
 }
 
@@ -314,10 +313,9 @@ function standsAlone(
 ): boolean {
   const isFree = !isTalk(thresholds, sinceTalkMs) || isOneOf(URGENT_PHRASES, understood);
   if (isFree && !lasting) return true;
-  const { talkBeforeMs, talkBeforeCarefulMs, talkWordBeforeMs } = thresholds;
+  const { talkBeforeMs, talkBeforeCarefulMs, talkWordBeforeMs, talkConf } = thresholds;
   const beforeMs = isOneOf(CAREFUL_PHRASES, understood) ? talkBeforeCarefulMs : talkBeforeMs;
-  const leastMs = lasting ? Math.max(talkWordBeforeMs, beforeMs) : beforeMs;
-  return sinceTalkMs >= leastMs && confidence >= thresholds.talkConf;
+  return sinceTalkMs >= (lasting ? talkWordBeforeMs : beforeMs) && confidence >= talkConf;
 }
 
 function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boolean {

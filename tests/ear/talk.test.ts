@@ -126,7 +126,7 @@ describe('amid a conversation that lasts', () => {
   };
   const hear = ({ listener, maker }: ReturnType<typeof setUp>, text: string) => {
     maker.text = text;
-    return feed(listener, voice(text.includes(' ') ? 700 : 400), quiet(T.talkWordAfterMs + 100));
+    return feed(listener, voice(text.includes(' ') ? 700 : 400), quiet(T.talkAfterMs + 100));
   };
 
   it('one word is asked for again, and counts then', () => {
