@@ -51,8 +51,6 @@ export interface Thresholds {
   readonly snrMinDb: number;
   /** Longest speech before the first or after the last word, in ms. */
   readonly unexplainedMaxMs: number;
-  /** Least share of a phrase of several words, from its first to its last loud sound. */
-  readonly loudShareMin: number;
   /** Most sound between two words of a code, in ms. */
   readonly betweenWordsMaxMs: number;
   /** Shortest and longest plausible speech, in ms a letter (and a constant on top of the longest). */
@@ -77,6 +75,8 @@ export interface Thresholds {
   readonly talkBeforeCarefulMs: number;
   readonly talkAfterMs: number;
   readonly talkConf: number;
+  /** The same: least share of a phrase of several words from its first to its last loud sound. */
+  readonly talkLoudShareMin: number;
   /** Two sentences within this time, in ms, that were no phrase: people talk around here. */
   readonly talkAroundMs: number;
   /** Least silence after a phrase then, in ms. */
@@ -294,8 +294,7 @@ export function judge(
   if (snrDb < thresholds.snrMinDb) {
     return refuse(utterance.noiseDbfs > NOISY_ROOM_DBFS ? 'too-noisy' : 'too-quiet');
   }
-  const explained =
-    utterance.held || (isExplained(thresholds, utterance) && isLoudThroughout(thresholds, utterance));
+  const explained = utterance.held || isExplained(thresholds, utterance);
   if (!hasPlausibleLength(thresholds, utterance) || !explained) return refuse('unknown-words');
   if (confidence < thresholdFor(thresholds, text, understood, utterance.held)) return refuse('not-sure');
   if (mayLackWord(thresholds, understood, utterance)) return refuse('not-sure');
@@ -309,13 +308,15 @@ function standsAlone(
   thresholds: Thresholds,
   understood: Understood,
   confidence: number,
-  { sinceTalkMs, lasting }: Utterance,
+  utterance: Utterance,
 ): boolean {
+  const { sinceTalkMs, lasting } = utterance;
   const isFree = !isTalk(thresholds, sinceTalkMs) || isOneOf(URGENT_PHRASES, understood);
   if (isFree && !lasting) return true;
   const { talkBeforeMs, talkBeforeCarefulMs, talkWordBeforeMs, talkConf } = thresholds;
   const beforeMs = isOneOf(CAREFUL_PHRASES, understood) ? talkBeforeCarefulMs : talkBeforeMs;
-  return sinceTalkMs >= (lasting ? talkWordBeforeMs : beforeMs) && confidence >= talkConf;
+  const isApart = sinceTalkMs >= (lasting ? talkWordBeforeMs : beforeMs);
+  return isApart && confidence >= talkConf && isLoudThroughout(thresholds, utterance);
 }
 
 function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boolean {
@@ -351,9 +352,9 @@ function isExplained(thresholds: Thresholds, utterance: Utterance): boolean {
 }
 
 /** Several words are loud in more than one place; one loud syllable amid faint sound is something else. */
-function isLoudThroughout({ loudShareMin }: Thresholds, utterance: Utterance): boolean {
+function isLoudThroughout({ talkLoudShareMin }: Thresholds, utterance: Utterance): boolean {
   const { words } = utterance.decoded;
   const [first, last] = [words[0], words.at(-1)];
   if (first === undefined || last === undefined || words.length === 1) return true;
-  return utterance.speechEndMs - utterance.speechStartMs >= loudShareMin * (last.endMs - first.startMs);
+  return utterance.speechEndMs - utterance.speechStartMs >= talkLoudShareMin * (last.endMs - first.startMs);
 }
