@@ -75,16 +75,14 @@ export interface Thresholds {
   readonly talkBeforeCarefulMs: number;
   readonly talkAfterMs: number;
   readonly talkConf: number;
-  /** The same: least share of a phrase of several words from its first to its last loud sound. */
-  readonly talkLoudShareMin: number;
   /** Two sentences within this time, in ms, that were no phrase: people talk around here. */
   readonly talkAroundMs: number;
   /** Least silence after a phrase then, in ms. */
   readonly talkAroundAfterMs: number;
   /** So much of it within that time, in ms, is a conversation that lasts. */
   readonly talkLastingMs: number;
-  /** Amid that, the least silence before a phrase of one word that is said once, in ms. */
-  readonly talkWordBeforeMs: number;
+  /** Amid that, the least silence before a command that is said once, in ms. */
+  readonly talkLastingBeforeMs: number;
   /** It may be said again within this time, in ms. */
   readonly talkRepeatMs: number;
 }
@@ -104,7 +102,7 @@ export interface Utterance {
   readonly held: boolean;
   /** Silence since the last speech that was no phrase; infinite where there was none, or where it does not matter. */
   readonly sinceTalkMs: number;
-  /** Whether it is one word, said once, amid a conversation that lasts. */
+  /** Whether it is a command, said once, amid a conversation that lasts. */
   readonly lasting: boolean;
 }
 
@@ -151,9 +149,16 @@ export function isPhrase(verdict: Verdict, phrase: PhraseId): boolean {
   );
 }
 
+/** Whether `text` may be said now, and is no reading or code of several words: nobody says those by chance. */
+export function isCommand(grammar: SpokenGrammar, allowed: Allowed, text: string): boolean {
+  const type = grammar.understand(allowed, text)?.type;
+  const isValue = (type === 'reading' || type === 'serial') && text.includes(' ');
+  return type !== undefined && !isValue;
+}
+
 /**
  * Whether somebody talks beside the ear: right now (see `isTalk`), or now and then, so that more may follow a word;
- * `lasting`: people keep talking, and what is said is a single word, as they say them too.
+ * `lasting`: people keep talking, and what is said is a command, as people say them to each other too.
  */
 export type Talk = 'none' | 'around' | 'now' | 'lasting';
 
@@ -308,15 +313,13 @@ function standsAlone(
   thresholds: Thresholds,
   understood: Understood,
   confidence: number,
-  utterance: Utterance,
+  { sinceTalkMs, lasting }: Utterance,
 ): boolean {
-  const { sinceTalkMs, lasting } = utterance;
   const isFree = !isTalk(thresholds, sinceTalkMs) || isOneOf(URGENT_PHRASES, understood);
   if (isFree && !lasting) return true;
-  const { talkBeforeMs, talkBeforeCarefulMs, talkWordBeforeMs, talkConf } = thresholds;
+  const { talkBeforeMs, talkBeforeCarefulMs, talkLastingBeforeMs } = thresholds;
   const beforeMs = isOneOf(CAREFUL_PHRASES, understood) ? talkBeforeCarefulMs : talkBeforeMs;
-  const isApart = sinceTalkMs >= (lasting ? talkWordBeforeMs : beforeMs);
-  return isApart && confidence >= talkConf && isLoudThroughout(thresholds, utterance);
+  return sinceTalkMs >= (lasting ? talkLastingBeforeMs : beforeMs) && confidence >= thresholds.talkConf;
 }
 
 function hasPlausibleLength(thresholds: Thresholds, utterance: Utterance): boolean {
@@ -349,12 +352,4 @@ function isExplained(thresholds: Thresholds, utterance: Utterance): boolean {
     first.startMs - utterance.speechStartMs <= thresholds.unexplainedMaxMs &&
     utterance.speechEndMs - last.endMs <= thresholds.unexplainedMaxMs
   );
-}
-
-/** Several words are loud in more than one place; one loud syllable amid faint sound is something else. */
-function isLoudThroughout({ talkLoudShareMin }: Thresholds, utterance: Utterance): boolean {
-  const { words } = utterance.decoded;
-  const [first, last] = [words[0], words.at(-1)];
-  if (first === undefined || last === undefined || words.length === 1) return true;
-  return utterance.speechEndMs - utterance.speechStartMs >= talkLoudShareMin * (last.endMs - first.startMs);
 }

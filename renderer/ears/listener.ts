@@ -15,6 +15,7 @@ import {
   earlyAfterMs,
   FILLER,
   hangOverMs,
+  isCommand,
   isPhrase,
   judge,
   longestMs,
@@ -243,8 +244,7 @@ class ListenerLoop implements Listener {
     }
     const sinceWordMs = this.nowMs() - this.#wordFromMs;
     const dropMs = sinceWordMs < WORD_TO_END_MS ? sinceWordMs : 0;
-    const ended = keep ? (this.#note ?? createNoteRecorder()).end(dropMs) : undefined;
-    this.#noteEnded(ended);
+    if (keep) this.#noteEnded((this.#note ?? createNoteRecorder()).end(dropMs));
     this.#note = undefined;
   }
 
@@ -575,8 +575,8 @@ class ListenerLoop implements Listener {
 
   #talkAt(point: Endpoint, text: string): Talk {
     if (this.#isMarked()) return 'none';
-    const isKnown = this.#options.grammar.understand(this.#allowed, text) !== undefined;
-    const talk = this.#others.at(point, isKnown ? text : '');
+    const command = isCommand(this.#options.grammar, this.#allowed, text) ? text : '';
+    const talk = this.#others.at(point, command);
     // A spoken note is talk, and "stop" has to end it.
     return talk === 'lasting' && this.#note !== undefined ? 'now' : talk;
   }

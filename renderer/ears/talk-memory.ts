@@ -43,7 +43,7 @@ export interface TalkMemory {
    * phrase that did not count: somebody says it again.
    */
   sinceMs(sound: Sound, text: string): number;
-  /** Who talks where this is said; `text` is the phrase that it may be, or empty. */
+  /** Who talks where this is said; `text` is the command that it may be, or empty. */
   at(sound: Sound, text: string): Talk;
 }
 
@@ -101,8 +101,7 @@ export function createTalkMemory(thresholds: Thresholds): TalkMemory {
     sinceMs,
     at: (sound, text) => {
       const isSecond = text === asked.text && sound.startMs - asked.endMs < thresholds.talkRepeatMs;
-      const isWord = text !== '' && !text.includes(' ');
-      if (isWord && !isAgain(text) && !isSecond && isLasting(sound)) return 'lasting';
+      if (text !== '' && !isAgain(text) && !isSecond && isLasting(sound)) return 'lasting';
       if (isTalk(thresholds, sinceMs(sound, text))) return 'now';
       return isAround(sound) && !isAgain(text) ? 'around' : 'none';
     },

@@ -17,7 +17,7 @@ export const STAND_IN_GRAMMAR: SpokenGrammar = {
     if (allowed.number === 'none') return undefined;
     const digits = text.split(' ').map((word) => DIGITS.indexOf(word));
     if (digits.length > 2 || digits.includes(-1)) return undefined;
-    return { type: 'number', value: Number(digits.join('')) };
+    return { type: allowed.number === 'reading' ? 'reading' : 'number', value: Number(digits.join('')) };
   },
   couldContinue: (allowed, text) => {
     if (literals(allowed).some((phrase) => phrase.startsWith(`${text} `))) return true;

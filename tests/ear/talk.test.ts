@@ -129,18 +129,18 @@ describe('amid a conversation that lasts', () => {
     return feed(listener, voice(text.includes(' ') ? 700 : 400), quiet(T.talkAfterMs + 100));
   };
 
-  it('one word is asked for again, and counts then', () => {
-    const setup = amid(T.talkWordBeforeMs - 100);
+  it('a command is asked for again, and counts then', () => {
+    const setup = amid(T.talkLastingBeforeMs - 100);
     expect(hear(setup, 'next')).toMatchObject([{ type: 'refused', reason: 'not-sure' }]);
     expect(hear(setup, 'next')).toMatchObject([{ type: 'heard', text: 'next', early: false }]);
   });
 
-  it('another word than the one that was asked for is asked for again as well, and so is a late one', () => {
+  it('another than the one that was asked for is asked for again as well, and so is a late one', () => {
     for (const [first, thenQuietMs] of [
       ['yes', 0],
       ['next', T.talkRepeatMs],
     ] as const) {
-      const setup = amid(T.talkWordBeforeMs - 100);
+      const setup = amid(T.talkLastingBeforeMs - 100);
       setup.tell({ type: 'grammar', allowed: { ...ALLOWED, phrases: ['next', 'yes'] } });
       expect(hear(setup, first), first).toMatchObject([{ reason: 'not-sure' }]);
       setup.maker.text = '[unk]';
@@ -149,17 +149,22 @@ describe('amid a conversation that lasts', () => {
     }
   });
 
-  it('one word that stands well alone counts at once, but not before nothing has followed it', () => {
-    const setup = amid(T.talkWordBeforeMs);
+  it('a command that stands well alone counts at once, but not before nothing has followed it', () => {
+    const setup = amid(T.talkLastingBeforeMs);
     const [found] = hear(setup, 'next');
     expect(found).toMatchObject({ type: 'heard', text: 'next', early: false });
     expect(found?.at).toBeGreaterThanOrEqual(setup.listener.nowMs() - 120);
   });
 
-  it('two words count as ever', () => {
-    const setup = amid(T.talkAfterMs + 100);
-    setup.tell({ type: 'grammar', allowed: { ...ALLOWED, answers: ['stripped screw'] } });
-    expect(hear(setup, 'stripped screw')).toMatchObject([{ type: 'heard', text: 'stripped screw' }]);
+  it('several words are asked for again too, but not a reading', () => {
+    for (const [number, text, expected] of [
+      ['none', 'stripped screw', { type: 'refused', reason: 'not-sure' }],
+      ['reading', 'three five', { type: 'heard', text: 'three five' }],
+    ] as const) {
+      const setup = amid(T.talkAfterMs + 100);
+      setup.tell({ type: 'grammar', allowed: { ...ALLOWED, number, answers: ['stripped screw'] } });
+      expect(hear(setup, text), text).toMatchObject([expected]);
+    }
   });
 
   it('sound without words is talk too', () => {
@@ -169,7 +174,7 @@ describe('amid a conversation that lasts', () => {
     ] as const) {
       const setup = amid(T.talkMs);
       setup.maker.text = '';
-      feed(setup.listener, voice(soundMs), quiet(T.talkWordBeforeMs - 100));
+      feed(setup.listener, voice(soundMs), quiet(T.talkLastingBeforeMs - 100));
       expect(hear(setup, 'next'), type).toMatchObject([{ type }]);
     }
   });
@@ -181,14 +186,14 @@ describe('amid a conversation that lasts', () => {
     ] as const) {
       const setup = amid(T.talkMs);
       setup.maker.text = '';
-      feed(setup.listener, voice(gaplessMs), quiet(T.talkWordBeforeMs - 100));
+      feed(setup.listener, voice(gaplessMs), quiet(T.talkLastingBeforeMs - 100));
       expect(hear(setup, 'next'), type).toMatchObject([{ type }]);
     }
   });
 
-  it('"stop" is one word like the others, but ends a spoken note', () => {
+  it('"stop" is a command like the others, but ends a spoken note', () => {
     for (const isNote of [false, true]) {
-      const setup = amid(T.talkWordBeforeMs - 100);
+      const setup = amid(T.talkLastingBeforeMs - 100);
       if (isNote) setup.tell({ type: 'record-note', on: true, keep: false });
       const expected = isNote ? { type: 'heard', text: 'stop', early: true } : { reason: 'not-sure' };
       expect(hear(setup, 'stop')).toMatchObject([expected]);
