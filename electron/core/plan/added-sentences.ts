@@ -1,8 +1,10 @@
 /** The sentences of steps that the planner adds itself: getting ready, new parts, moving over, the tray. */
 import type { Language } from '../base/language.ts';
+import { MAX_PROCEDURAL_WORDS } from '../product/controlled-english.ts';
 import type { Part, Product } from '../product/model.ts';
 import type { PlanConsumable } from './model.ts';
-import { fits, recordSentences } from './sentences.ts';
+import { fits, wordsAtMost } from './sentence-frame.ts';
+import { recordSentences } from './sentences.ts';
 import { countedNew, countWord, listed, newOne, numberOf, the, theNew } from './wording.ts';
 
 type Lead = 'job.get-tools' | 'job.get-materials';
@@ -11,14 +13,25 @@ type Lead = 'job.get-tools' | 'job.get-materials';
 export function getSentences(language: Language, lead: Lead, names: readonly string[]): string {
   const sentences: string[] = [];
   let line: string[] = [];
+  let words = 0;
+  // How many words come between two names at most.
+  const [two, three] = [
+    ['a', 'a'],
+    ['a', 'a', 'a'],
+  ].map((list) => wordsAtMost(listed(language, list)));
+  const between = Math.max((two as number) - 2, (three as number) - (two as number) - 1);
   const end = (): void => {
     const pattern = language.plan[sentences.length === 0 ? lead : 'job.also-get'];
     sentences.push(pattern({ list: listed(language, line) }));
     line = [];
+    words = 0;
   };
   for (const name of names) {
-    if (line.length > 0 && !fits(listed(language, [...line, name]))) end();
+    const more = wordsAtMost(name);
+    const surely = words + more + between * line.length <= MAX_PROCEDURAL_WORDS;
+    if (line.length > 0 && !surely && !fits(listed(language, [...line, name]))) end();
     line.push(name);
+    words += more;
   }
   if (line.length > 0) end();
   return sentences.join(' ');

@@ -32,11 +32,14 @@ class LocalSearch {
   private readonly need: Int32Array;
   /** 1 where the node at this position pays for a changeover. */
   private readonly pays: Uint8Array;
-  /** Of the piece in hand: what it needs first and leaves; whether it touches a kind at all. */
+  /** Of the piece in hand: what it needs first and leaves, and a bit for each kind that it touches. */
   private readonly enters: Int32Array;
   private readonly leaves: Int32Array;
-  private readonly touches: Uint8Array;
+  private touches = 0;
   private readonly passed: Int32Array;
+  /** By node a bit for each kind that it sets up, and for each that it needs or sets up. */
+  private readonly sets: Int32Array;
+  private readonly uses: Int32Array;
   private bestChange = 0;
   private bestGap = -1;
 
@@ -52,8 +55,9 @@ class LocalSearch {
     this.pays = new Uint8Array(order.length);
     this.enters = new Int32Array(kinds);
     this.leaves = new Int32Array(kinds);
-    this.touches = new Uint8Array(kinds);
     this.passed = new Int32Array(kinds);
+    this.sets = marks(setups.last, setups.last, kinds);
+    this.uses = marks(setups.first, setups.last, kinds);
     this.state.set(setups.start);
     this.refresh(0, order.length - 1);
   }
@@ -101,20 +105,21 @@ class LocalSearch {
 
   /** Moves the shortest piece beginning here that gets cheaper by it. */
   private improveFrom(from: number): boolean {
-    const { order, kinds, enters, leaves, touches, pays } = this;
+    const { order, kinds, enters, leaves, pays, uses } = this;
     const { first, last } = this.setups;
     enters.fill(-1);
     leaves.fill(-1);
-    touches.fill(0);
+    this.touches = 0;
     let runs = 0;
     for (let to = from; to < order.length && to - from < PIECE_MAX; to += 1) {
-      for (let k = 0, b = (order[to] as number) * kinds; k < kinds; k += 1, b += 1) {
-        const left = last[b] as number;
-        if (left === -1 && first[b] === -1) continue;
-        if (touches[k] === 0) enters[k] = first[b] as number;
-        touches[k] = 1;
-        if (left !== -1) leaves[k] = left;
+      const v = order[to] as number;
+      const used = uses[v] as number;
+      for (let k = 0, b = v * kinds; used >> k !== 0; k += 1, b += 1) {
+        if (((used >> k) & 1) === 0) continue;
+        if (((this.touches >> k) & 1) === 0) enters[k] = first[b] as number;
+        if (last[b] !== -1) leaves[k] = last[b] as number;
       }
+      this.touches |= used;
       if (to + 1 < order.length && pays[to + 1] === 0) continue;
       if (this.findGap(from, to)) {
         this.move(from, to, this.bestGap);
@@ -128,11 +133,11 @@ class LocalSearch {
 
   /** Cost of the piece between what is set up and what is needed next, less what it costs without the piece. */
   private costBetween(state: Int32Array, stateAt: number, need: Int32Array, needAt: number): number {
-    const { enters, leaves, touches, kinds } = this;
+    const { enters, leaves, touches } = this;
     const { weights } = this.setups;
     let cost = 0;
-    for (let k = 0; k < kinds; k += 1) {
-      if (touches[k] === 0) continue;
+    for (let k = 0; touches >> k !== 0; k += 1) {
+      if (((touches >> k) & 1) === 0) continue;
       const now = state[stateAt + k] as number;
       const next = need[needAt + k] as number;
       let changes = enters[k] !== -1 && enters[k] !== now ? 1 : 0;
@@ -163,42 +168,53 @@ class LocalSearch {
   // Between two changeovers one gap is as good as another: those before a changeover count, and the last one
   // that can be reached.
   private lookAhead(from: number, to: number): void {
-    const { order, kinds, state, need, passed, pays } = this;
-    const { last } = this.setups;
-    for (let k = 0; k < kinds; k += 1) passed[k] = state[from * kinds + k] as number;
+    const { order, pays, sets } = this;
     const end = Math.min(order.length, to + 1 + REACH_MAX);
     let i = to + 1;
     let offered = i;
+    let set = 0;
     for (; i < end; i += 1) {
       const v = order[i] as number;
       if (this.isAmong(this.precedence.before[v] as readonly number[], from, to)) break;
-      for (let k = 0, b = v * kinds; k < kinds; k += 1, b += 1)
-        if (last[b] !== -1) passed[k] = last[b] as number;
+      set |= sets[v] as number;
       if (pays[i + 1] !== 1) continue;
       offered = i + 1;
-      this.offer(this.costBetween(passed, 0, need, offered * kinds), offered);
+      this.offerAhead(from, offered, set);
     }
-    if (offered !== i) this.offer(this.costBetween(passed, 0, need, i * kinds), i);
+    if (offered !== i) this.offerAhead(from, i, set);
+  }
+
+  /** Without the piece, what is set up at the gap is as it is now where a node between `set` it. */
+  private offerAhead(from: number, gap: number, set: number): void {
+    const { kinds, state, need, passed } = this;
+    for (let k = 0; k < kinds; k += 1)
+      passed[k] = state[(((set >> k) & 1) === 1 ? gap : from) * kinds + k] as number;
+    this.offer(this.costBetween(passed, 0, need, gap * kinds), gap);
   }
 
   private lookBack(from: number, to: number): void {
-    const { order, kinds, state, need, passed, pays } = this;
-    const { first, last } = this.setups;
-    for (let k = 0; k < kinds; k += 1) passed[k] = need[(to + 1) * kinds + k] as number;
+    const { order, pays, uses } = this;
     const end = Math.max(0, from - REACH_MAX);
     let i = from;
     let offered = i;
+    let used = 0;
     for (; i > end; i -= 1) {
       const v = order[i - 1] as number;
       if (this.isAmong(this.precedence.after[v] as readonly number[], from, to)) break;
-      for (let k = 0, b = v * kinds; k < kinds; k += 1, b += 1)
-        if (first[b] !== -1) passed[k] = first[b] as number;
-        else if (last[b] !== -1) passed[k] = -1;
+      used |= uses[v] as number;
       if (pays[i - 1] !== 1) continue;
       offered = i - 1;
-      this.offer(this.costBetween(state, offered * kinds, passed, 0), offered);
+      this.offerBack(to, offered, used);
     }
-    if (offered !== i) this.offer(this.costBetween(state, i * kinds, passed, 0), i);
+    if (offered !== i) this.offerBack(to, i, used);
+  }
+
+  /** Without the piece, what is needed next from the gap on is as it is now where a node between `used` it. */
+  private offerBack(to: number, gap: number, used: number): void {
+    const { kinds, state, need, passed } = this;
+    for (let k = 0; k < kinds; k += 1)
+      passed[k] = need[(((used >> k) & 1) === 1 ? gap : to + 1) * kinds + k] as number;
+    this.offer(this.costBetween(state, gap * kinds, passed, 0), gap);
   }
 
   /** True where one of the nodes stands in the piece. */
@@ -224,6 +240,15 @@ class LocalSearch {
       this.refresh(from, gap - 1);
     }
   }
+}
+
+/** By node a bit for each kind of which one of the two tables says something; there are few kinds. */
+function marks(one: Int32Array, other: Int32Array, kinds: number): Int32Array {
+  const bits = new Int32Array(one.length / kinds);
+  for (let v = 0, at = 0; v < bits.length; v += 1)
+    for (let k = 0; k < kinds; k += 1, at += 1)
+      if (one[at] !== -1 || other[at] !== -1) bits[v] = (bits[v] as number) | (1 << k);
+  return bits;
 }
 
 /** The order, made cheaper where it can be. It must be valid, and stays so. */

@@ -34,6 +34,9 @@ const NEEDS: readonly ((draft: Draft) => string | null)[] = [
 
 const WEIGHTS = [ORDER_COST.turn, ORDER_COST.tool_change, ORDER_COST.reach, ORDER_COST.tray_change];
 
+/** A node that neither needs nor leaves anything. */
+const NOTHING: readonly number[] = WEIGHTS.map(() => -1);
+
 interface Setups {
   readonly kinds: readonly SetupKind[];
   readonly nodes: readonly SetupNode[];
@@ -101,7 +104,7 @@ function valuesOf(
 /** Set-ups of blocks. `starts`: what is set up before the first block (the side the unit lies on). */
 function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]): Setups {
   const total = blocks.reduce((sum, { drafts }) => sum + drafts.length, 0);
-  const nodes = blocks.map(() => ({ first: [] as number[], last: [] as number[] }));
+  const nodes = blocks.map(() => ({ first: NOTHING.slice(), last: NOTHING.slice() }));
   const kinds: SetupKind[] = [];
   let fixed = 0;
   for (let k = 0; k < WEIGHTS.length; k += 1) {
@@ -121,8 +124,9 @@ function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]):
         else fixed += weight;
         entered = value;
       }
-      nodes[b]?.first.push(entry);
-      nodes[b]?.last.push(left);
+      const node = nodes[b] as { first: number[]; last: number[] };
+      node.first[k] = entry;
+      node.last[k] = left;
     }
   }
   return { kinds, nodes, fixed };

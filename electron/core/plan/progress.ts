@@ -30,6 +30,38 @@ export function topological({ count, before, after }: Precedence): readonly numb
   return sorted;
 }
 
+/** True where no node has to wait for itself; nodes below 0 count as none. */
+export function isAcyclic(before: readonly (readonly number[])[]): boolean {
+  const NEW = 0;
+  const BEGUN = 1;
+  const DONE = 2;
+  const state = new Uint8Array(before.length);
+  // The path from the root to the node in hand, and which of its predecessors each node of it looks at.
+  const path = new Int32Array(before.length);
+  const at = new Int32Array(before.length);
+  for (let root = 0; root < before.length; root += 1) {
+    if (state[root] !== NEW) continue;
+    let depth = 0;
+    path[0] = root;
+    state[root] = BEGUN;
+    while (depth >= 0) {
+      const v = path[depth] as number;
+      const u = before[v]?.[at[v] as number];
+      at[v] = (at[v] as number) + 1;
+      if (u === undefined) {
+        state[v] = DONE;
+        depth -= 1;
+      } else if (u >= 0 && state[u] !== DONE) {
+        if (state[u] === BEGUN) return false;
+        state[u] = BEGUN;
+        depth += 1;
+        path[depth] = u;
+      }
+    }
+  }
+  return true;
+}
+
 export class Progress {
   readonly precedence: Precedence;
   /** Nodes that are not done and whose predecessors all are, in no order. */

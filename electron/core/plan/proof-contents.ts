@@ -3,11 +3,10 @@
  * fasteners, torque, order, passes, renewal, tool, measurement. Part of the plan proof; shares no code
  * with the planner.
  */
-import type { Action, Fastener, Hazard, Measure, Pattern } from '../product/model.ts';
+import type { Fastener, Hazard, Pattern } from '../product/model.ts';
 import type { PlanCaution, PlanFastener, PlanStep } from './model.ts';
 import {
   goesBack,
-  hasTightening,
   mustRenew,
   type Operation,
   staysInPart,
@@ -177,13 +176,13 @@ export function tightensToo(step: PlanStep): boolean {
 
 /** Fasteners of a step: kind, count, place, order, torque. Compartments are the ledger's business. */
 function checkFasteners(operation: Operation, step: PlanStep, report: Report): void {
-  const { action, fastener } = operation.step;
-  if (action.kind !== 'remove-fasteners' && action.kind !== 'loosen-fasteners') {
+  const { action, kind, fastener } = operation.step;
+  if (kind !== 'remove-fasteners' && kind !== 'loosen-fasteners') {
     if (step.fasteners.length > 0)
       report('proof/fasteners-unexpected', { found: step.fasteners.map((f) => f.fastener) });
     return;
   }
-  if (fastener === null) return;
+  if (fastener === null || action.kind !== kind) return;
   const entry = fastenerEntry(step, fastener, operation.step, report);
   if (entry === undefined) return;
   const stays = staysInPart(operation.step, fastener) || operation.role === 'tighten';
@@ -212,9 +211,8 @@ const NOTHING: readonly string[] = [];
 
 /** What must be renewed or used up in this operation. */
 export function renewalsOf(operation: Operation): readonly string[] {
-  const { action, fastener, item } = operation.step;
-  if (action.kind === 'inspect' || action.kind === 'clean')
-    return operation.role === 'main' ? (action.uses ?? NOTHING) : NOTHING;
+  const { uses: used, fastener, item } = operation.step;
+  if (used !== null) return operation.role === 'main' ? used : NOTHING;
   if (!operation.back) return NOTHING;
   if (fastener !== null) {
     if (operation.role !== 'start') return NOTHING;
@@ -234,14 +232,6 @@ function checkTool(operation: Operation, step: PlanStep, report: Report): void {
     report('proof/tool-wrong', { expected: expected ?? 'none', found: step.tool ?? 'none' });
 }
 
-type Measuring = Extract<Action, { readonly measure?: Measure }>;
-
-/** True where the action may ask for a reading. */
-function measures(action: Action): action is Measuring {
-  const { kind } = action;
-  return kind === 'measure' || kind === 'isolate' || kind === 'discharge' || kind === 'verify-dead';
-}
-
 /** Everything a plan step must carry over from its product step. `renewals`: what `renewalsOf` says. */
 export function checkContents(
   model: UnitModel,
@@ -251,7 +241,7 @@ export function checkContents(
   report: Report,
 ): void {
   const source = operation.step;
-  const { action } = source;
+  const { noted } = source;
   if (operation.leads) {
     const hazards = (operation.back ? source.hazards_back : null) ?? source.hazards;
     checkCautions(model, hazards, step.cautions, report);
@@ -261,23 +251,19 @@ export function checkContents(
     if (!step.renew.includes(id)) report('proof/not-renewed', { item: id });
   }
   checkTool(operation, step, report);
-  const measured = measures(action) && (!operation.back || source.way === 'out');
-  if (measured && !same(step.measure, action.measure)) report('proof/measure-changed', { step: source.id });
-  const recorded = action.kind === 'record' && (!operation.back || source.way === 'out');
-  if (recorded && !same(step.record, action.record)) report('proof/record-changed', { step: source.id });
+  if (!operation.back || source.way === 'out') {
+    const { reading, record } = source;
+    if (reading !== undefined && !same(step.measure, reading))
+      report('proof/measure-changed', { step: source.id });
+    if (record !== undefined && !same(step.record, record))
+      report('proof/record-changed', { step: source.id });
+  }
   const ends = operation.ends || (operation.role === 'start' && tightensToo(step));
   if (ends && (step.hold ?? null) !== source.hold) report('proof/hold-lost', { hold: source.hold ?? 'none' });
   if (step.optional !== source.optional) report('proof/optional-changed', { step: source.id });
-  if (
-    action.kind === 'unroute' &&
-    action.note_route &&
-    operation.role !== 'main' &&
-    step.note_item !== action.item
-  ) {
-    report('proof/route-not-noted', { item: action.item });
-  }
-  if (action.kind === 'unroute' && action.note_route && operation.back && step.note_item !== action.item) {
-    report('proof/route-not-read-back', { item: action.item });
+  if (noted !== null && step.note_item !== noted) {
+    if (operation.role !== 'main') report('proof/route-not-noted', { item: noted });
+    if (operation.back) report('proof/route-not-read-back', { item: noted });
   }
   if (isBlank(step.say)) report('proof/nothing-to-say', {});
   if (hasTighteningText(operation) && source.say_back === null && !/\d/.test(step.say)) {
@@ -291,8 +277,5 @@ export function isBlank(text: string): boolean {
 }
 
 function hasTighteningText({ role, step }: Operation): boolean {
-  const { action, fastener } = step;
-  if (role !== 'tighten' || !('fastener' in action)) return false;
-  if (fastener?.torque_nm === undefined) return false;
-  return hasTightening(action.pattern, action.count, fastener);
+  return role === 'tighten' && step.fastener?.torque_nm !== undefined && step.fastener.kind !== 'washer';
 }

@@ -8,9 +8,11 @@ import type {
   Fastener,
   Hazard,
   Item,
+  Measure,
   Pattern,
   Product,
   ProductStep,
+  RecordField,
 } from '../product/model.ts';
 import type { PlanAction } from './model.ts';
 
@@ -40,12 +42,19 @@ interface Unfinished {
   look_for: string | null;
   hold: string | null;
   picture: unknown;
-  when: ProductStep['when'] | null;
+  when: NonNullable<ProductStep['when']> | null;
   optional: boolean;
   way: ProductStep['way'];
   kind: ActionKind;
   item: Item | null;
   fastener: Fastener | null;
+  /** What is used up where something is looked at or cleaned; null elsewhere. */
+  uses: readonly string[] | null;
+  /** The measurement where one may be asked for, and the record where one is; undefined elsewhere. */
+  reading: Measure | null | undefined;
+  record: RecordField | undefined;
+  /** The cable whose route is noted, or null. */
+  noted: string | null;
 }
 
 /** One thing that must happen, exactly once. */
@@ -298,8 +307,7 @@ export class UnitModel {
     for (let i = 0; i < steps.length; i += 1) {
       const step = unfinished(steps[i] as ProductStep);
       const { when } = step;
-      if (when === null || when === undefined || this.variants[when.variant] === when.is)
-        wanted.push(this.finished(step));
+      if (when === null || this.variants[when.variant] === when.is) wanted.push(this.finished(step));
     }
     return wanted;
   }
@@ -307,16 +315,34 @@ export class UnitModel {
   private finished(step: Unfinished): WantedStep {
     const { action } = step;
     step.kind = action.kind;
-    if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
-      const fastener = this.fasteners.get(action.fastener);
-      step.tool ??= fastener?.tool ?? null;
-      step.toolBack = fastener?.tighten_tool ?? step.tool;
-      step.fastener = fastener ?? null;
-    } else {
-      const item = itemIn(action);
-      if (item !== undefined) step.item = this.items.get(item) ?? null;
-      step.toolBack = step.tool;
+    step.toolBack = step.tool;
+    switch (action.kind) {
+      case 'remove-fasteners':
+      case 'loosen-fasteners': {
+        const fastener = this.fasteners.get(action.fastener);
+        step.fastener = fastener ?? null;
+        step.tool ??= fastener?.tool ?? null;
+        step.toolBack = fastener?.tighten_tool ?? step.tool;
+        break;
+      }
+      case 'measure':
+      case 'isolate':
+      case 'discharge':
+      case 'verify-dead':
+        step.reading = action.measure ?? null;
+        break;
+      case 'record':
+        step.record = action.record;
+        break;
+      case 'inspect':
+      case 'clean':
+        step.uses = action.uses ?? NO_IDS;
+        break;
+      case 'unroute':
+        if (action.note_route) step.noted = action.item;
     }
+    const item = itemIn(action);
+    if (item !== undefined) step.item = this.items.get(item) ?? null;
     return step;
   }
 }
@@ -331,7 +357,7 @@ function unfinished(step: ProductStep): Unfinished {
     tool: null,
     toolBack: null,
     supporting: null,
-    hazards: NO_HAZARDS,
+    hazards: NO_IDS,
     hazards_back: null,
     side: null,
     expected_s: null,
@@ -346,12 +372,16 @@ function unfinished(step: ProductStep): Unfinished {
     kind: 'do',
     item: null,
     fastener: null,
+    uses: null,
+    reading: undefined,
+    record: undefined,
+    noted: null,
   };
   Object.assign(blank, step);
   return blank;
 }
 
-const NO_HAZARDS: readonly string[] = [];
+const NO_IDS: readonly string[] = [];
 const NO_ACTION: Action = { kind: 'support' };
 
 function asWritten(step: WantedStep): readonly Operation[] {

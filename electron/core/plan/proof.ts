@@ -29,8 +29,16 @@ interface StepOwner {
   readonly id: string;
 }
 
+/** Steps of the whole unit, by id. */
+function unitOwnersOf({ prepare, checks }: Product): ReadonlyMap<string, StepOwner> {
+  const owners = new Map<string, StepOwner>();
+  for (const s of prepare) owners.set(s.id, { kind: 'prepare', id: '' });
+  for (const s of checks) owners.set(s.id, { kind: 'checks', id: '' });
+  return owners;
+}
+
 /** The owner of every step of a product by the step's id. */
-function ownersOf(product: Product): ReadonlyMap<string, StepOwner> {
+function ownersOf(product: Product, unit: ReadonlyMap<string, StepOwner>): ReadonlyMap<string, StepOwner> {
   const owners = new Map<string, StepOwner>();
   for (const part of product.parts) {
     const own: StepOwner = { kind: 'part', id: part.id };
@@ -38,8 +46,7 @@ function ownersOf(product: Product): ReadonlyMap<string, StepOwner> {
     for (const s of part.steps) owners.set(s.id, own);
     for (const s of part.new_part_steps) owners.set(s.id, fresh);
   }
-  for (const s of product.prepare) owners.set(s.id, { kind: 'prepare', id: '' });
-  for (const s of product.checks) owners.set(s.id, { kind: 'checks', id: '' });
+  for (const [id, owner] of unit) owners.set(id, owner);
   return owners;
 }
 
@@ -54,6 +61,8 @@ class Replay {
   /** Energy that must return. */
   private readonly restores: Sequence;
   private readonly checks: Sequence;
+  private readonly unitOwners: ReadonlyMap<string, StepOwner>;
+  /** Owners of all steps; few plans are so far from what they should be that it is needed. */
   private owners: ReadonlyMap<string, StepOwner> | undefined;
   private readonly bench: Bench = {
     fetched: new Set(),
@@ -71,6 +80,7 @@ class Replay {
     this.product = product;
     this.plan = plan;
     this.model = new UnitModel(product, plan.variants);
+    this.unitOwners = unitOwnersOf(product);
     this.tray = new TrayReplay(plan);
     this.prepare = new Sequence(this.model.unit.wayIn);
     this.undo = new Sequence(this.model.unit.wayBack);
@@ -194,8 +204,7 @@ class Replay {
       this.partStep(step, source, replay);
       return;
     }
-    this.owners ??= ownersOf(this.product);
-    const owner = this.owners.get(source);
+    const owner = this.ownerOf(step, source, replay);
     if (owner === undefined) {
       this.report(step, 'proof/unknown-step', { source });
       return;
@@ -209,6 +218,19 @@ class Replay {
       if (own === undefined) this.report(step, 'proof/part-off-needlessly', { part: id });
       else this.partStep(step, source, own);
     }
+  }
+
+  /** Whose step it is; whatever the plan says, where that is not what it seems. */
+  private ownerOf(step: PlanStep, source: string, replay: PartReplay | undefined): StepOwner | undefined {
+    const id = step.part;
+    if (id === null) {
+      const own = this.unitOwners.get(source);
+      if (own !== undefined) return own;
+    } else if (replay?.owner.restores.some((operation) => operation.step.id === source) === true)
+      return { kind: 'part', id };
+    else if (this.unit.newSteps.get(id)?.next?.step.id === source) return { kind: 'new', id };
+    this.owners ??= ownersOf(this.product, this.unitOwners);
+    return this.owners.get(source);
   }
 
   private unitStep(step: PlanStep, source: string): void {

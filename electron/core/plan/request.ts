@@ -2,7 +2,7 @@
 import type { Diagnostic } from '../base/diagnostic.ts';
 import type { Part, Product, ProductStep, Variant } from '../product/model.ts';
 import { findCycle, type PartIndex, partWith, type Scope } from './closure.ts';
-import { precedenceOf, topological } from './progress.ts';
+import { isAcyclic } from './progress.ts';
 
 /** What a job is asked to do. */
 export interface JobRequest {
@@ -86,7 +86,7 @@ export function checkOpenVariants(open: readonly Variant[]): readonly Diagnostic
 export function checkComesOff(index: PartIndex, targets: readonly string[]): readonly Diagnostic[] {
   const { needs } = index;
   const areKnown = needs.every((list) => !list.includes(-1));
-  if (areKnown && topological(precedenceOf(needs)).length === needs.length) return [];
+  if (areKnown && isAcyclic(needs)) return [];
   const safe = new Set<string>();
   const seen = new Set<string>();
   for (const id of targets) {
@@ -118,7 +118,7 @@ export function checkGoesBack(
   list: readonly number[],
   reasons: readonly (readonly number[])[],
 ): readonly Diagnostic[] {
-  if (topological(precedenceOf(reasons)).length === list.length) return [];
+  if (isAcyclic(reasons)) return [];
   const ids = list.map((at) => index.parts[at]?.id ?? '');
   const waitsFor = (id: string): readonly string[] =>
     (reasons[ids.indexOf(id)] ?? []).flatMap((i) => ids[i] ?? []);

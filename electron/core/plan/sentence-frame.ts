@@ -18,7 +18,7 @@ export interface SentenceContext {
 }
 
 /** Words of any sentence at most: blanks and hyphens plus one, from one full stop with a blank to the next. */
-function wordsAtMost(text: string): number {
+export function wordsAtMost(text: string): number {
   let most = 0;
   let words = 1;
   let before = 0;

@@ -449,15 +449,20 @@ function cleanText(draft: Draft, context: SentenceContext): string {
 /** The whole text of a step: turn, tool, then the action (or the author's own sentence). */
 export function stepText(draft: Draft, context: SentenceContext): string {
   const { language, turnTo, take } = context;
-  const own = draft.say === null ? null : asSentence(draft.say);
-  const held = draft.action === 'install-fasteners' ? null : heldPart(draft, context);
-  const core = own ?? whileHolding(language, actionText(draft, context), held);
-  if (turnTo === null && take === null) return join(core);
+  const core = draft.say === null ? ownText(draft, context) : asSentence(draft.say);
+  if (turnTo === null && take === null) return core;
   return join(
     turnTo === null ? null : language.plan.turn({ side: turnTo }),
     take === null ? null : language.plan.take({ tool: the(language, take) }),
     core,
   );
+}
+
+/** What is written from structure, with what is held meanwhile. */
+function ownText(draft: Draft, context: SentenceContext): string {
+  const text = actionText(draft, context);
+  const held = draft.action === 'install-fasteners' ? null : heldPart(draft, context);
+  return held === null ? text : join(whileHolding(context.language, text, held));
 }
 
 /** A hazard as it is shown and spoken: signal word, hazard, consequence, how to avoid it. */
