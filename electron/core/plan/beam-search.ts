@@ -40,7 +40,6 @@ class Beam {
   private readonly width: number;
   private readonly layers: Candidate[][];
   private readonly spare: Walk[] = [];
-  private readonly steps: number[] = [];
 
   constructor(problem: OrderingProblem, ground: Ground, width: number) {
     this.problem = problem;
@@ -52,8 +51,8 @@ class Beam {
   run(): readonly number[] {
     const { problem, layers } = this;
     const walk = Walk.begin(this.ground);
-    const steps: number[] = [];
-    walk.settle(problem.start, steps);
+    walk.settle(problem.start);
+    const steps = walk.doneSince(0);
     const start: BeamState = { parent: null, steps, state: problem.start, paid: 0, walk, pending: 0 };
     let last = start;
     if (walk.count < this.ground.count) this.expand(start, walk);
@@ -72,20 +71,19 @@ class Beam {
 
   /** Tries what may come next, and goes back each time. */
   private expand(from: BeamState, walk: Walk): void {
-    const { problem, steps } = this;
+    const { problem } = this;
+    const done = walk.count;
     const { nodes, costs } = walk.cheapest(from.state, BRANCHES_MAX);
     from.pending = 1;
     for (let i = 0; i < nodes.length; i += 1) {
       const node = nodes[i] as number;
       const state = problem.next(from.state, node);
       const paid = from.paid + (costs[i] as number);
-      steps.length = 0;
-      steps.push(node);
       walk.finish(node);
-      walk.settle(state, steps);
+      walk.settle(state);
       const worth = paid + GUESS_WEIGHT * problem.outlook.guess(state, walk.tally);
       this.offer(walk.count, { from, node, state, paid, worth, mark: walk.mark });
-      walk.undoAll(steps);
+      walk.undoTo(done);
     }
     this.release(from, 1);
   }
@@ -128,9 +126,10 @@ class Beam {
       walk.copyFrom(parents);
     } else from.walk = null;
     from.pending -= 1;
-    const steps = [node];
+    const done = walk.count;
     walk.finish(node);
-    walk.settle(state, steps);
+    walk.settle(state);
+    const steps = walk.doneSince(done);
     return { parent: from, steps, state, paid, walk, pending: 0 };
   }
 }

@@ -189,7 +189,13 @@ export interface Supplies {
 /** Tools used and things renewed or used up by the drafts, in the order of the product file. */
 export function suppliesOf(product: Product, drafts: readonly Draft[]): Supplies {
   const used = new Set<string>();
-  for (const { tool } of drafts) if (tool !== null) used.add(tool);
+  let before: string | null = null;
+  for (let i = 0; i < drafts.length; i += 1) {
+    const { tool } = drafts[i] as Draft;
+    if (tool === null || tool === before) continue;
+    used.add(tool);
+    before = tool;
+  }
   const tools = product.tools.filter((t) => used.has(t.id)).map(({ id, name }) => ({ id, name }));
   return { tools, consumables: consumablesOf(product, drafts) };
 }
@@ -197,10 +203,12 @@ export function suppliesOf(product: Product, drafts: readonly Draft[]): Supplies
 /** Consumables first, then items and single-use fasteners. */
 function consumablesOf(product: Product, drafts: readonly Draft[]): readonly PlanConsumable[] {
   const counts = new Map<string, number>();
-  for (const draft of drafts)
+  for (let i = 0; i < drafts.length; i += 1) {
+    const draft = drafts[i] as Draft;
     for (const id of draft.renew)
       if (!(draft.item?.id === id && draft.item.kind === 'compound' && draft.renew.length > 1))
         counts.set(id, (counts.get(id) ?? 0) + renewedCount(draft, id));
+  }
   const consumables: PlanConsumable[] = [];
   const take = (id: string, name: string, amount: string | null): void => {
     const count = counts.get(id);

@@ -259,5 +259,7 @@ export function improvedOrder(
 ): readonly number[] {
   const search = new LocalSearch(setups, precedence, order);
   search.run();
-  return Array.from(search.order);
+  const better = order.slice();
+  for (let i = 0; i < better.length; i += 1) better[i] = search.order[i] as number;
+  return better;
 }

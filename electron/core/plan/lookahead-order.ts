@@ -15,30 +15,29 @@ const DONE_WEIGHT = 0.5;
 export function lookaheadOrder(problem: OrderingProblem, ground: Ground): readonly number[] {
   const { outlook } = problem;
   const walk = Walk.begin(ground);
-  const order: number[] = [];
-  const steps: number[] = [];
   let state = problem.start;
-  walk.settle(state, order);
+  walk.settle(state);
   while (walk.count < ground.count) {
     const { nodes, costs } = walk.cheapest(state, BRANCHES_MAX);
+    const done = walk.count;
     let best = -1;
     let least = Number.POSITIVE_INFINITY;
     for (let i = 0; i < nodes.length; i += 1) {
       const node = nodes[i] as number;
       const then = problem.next(state, node);
-      steps.length = 0;
-      steps.push(node);
       walk.finish(node);
-      walk.settle(then, steps);
-      const worth =
-        (costs[i] as number) + GUESS_WEIGHT * outlook.guess(then, walk.tally) - DONE_WEIGHT * steps.length;
-      walk.undoAll(steps);
-      if (worth < least) [best, least] = [node, worth];
+      walk.settle(then);
+      const left = outlook.guess(then, walk.tally);
+      const worth = (costs[i] as number) + GUESS_WEIGHT * left - DONE_WEIGHT * (walk.count - done);
+      walk.undoTo(done);
+      if (worth < least) {
+        best = node;
+        least = worth;
+      }
     }
     state = problem.next(state, best);
-    order.push(best);
     walk.finish(best);
-    walk.settle(state, order);
+    walk.settle(state);
   }
-  return order;
+  return walk.doneSince(0);
 }

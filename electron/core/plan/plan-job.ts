@@ -139,7 +139,10 @@ function endOf(lists: readonly (readonly Draft[])[], startSide: string | null): 
 /** The drafts of blocks in a row. */
 function draftsOf(blocks: readonly Block[]): readonly Draft[] {
   const all: Draft[] = [];
-  for (const { drafts } of blocks) for (const draft of drafts) all.push(draft);
+  for (let b = 0; b < blocks.length; b += 1) {
+    const { drafts } = blocks[b] as Block;
+    for (let i = 0; i < drafts.length; i += 1) all.push(drafts[i] as Draft);
+  }
   return all;
 }
 
@@ -262,16 +265,16 @@ function build(job: Job): Plan {
     endOf([prepared, off, bench], startSide),
     [...removal.places].reverse(),
   );
-  const later = [...off, ...bench, ...draftsOf(installation.blocks)];
+  const later = off.concat(bench, draftsOf(installation.blocks));
   const closing = checkDrafts(
     job,
     preparation,
     [...removal.places.map((at) => removed[at] as JobPart), ...moved],
     prepared.some(fillsTray) || later.some(fillsTray),
   );
-  const all = [...prepared, ...later, ...closing];
+  const all = prepared.concat(later, closing);
   const supplies = suppliesOf(product, all);
-  const whole = [...prepareDrafts(job, prepared, all, supplies), ...later, ...closing];
+  const whole = prepareDrafts(job, prepared, all, supplies).concat(later, closing);
   const drafts = withUniqueIds(withQuestions(whole, job.open));
   const finished = finishDrafts(product, drafts, job.language);
   return {

@@ -47,31 +47,33 @@ function isGiving(node: SetupNode): boolean {
   return node.first.some((first, k) => first === -1 && (node.last[k] ?? -1) > 0);
 }
 
-/** A text that is the same for nodes that need and leave the same: two signs of 16 bits for each number. */
-function keyOf({ first, last }: SetupNode): string {
-  let key = '';
-  for (let k = 0; k < first.length; k += 1) {
-    const needed = (first[k] as number) + 1;
-    const left = (last[k] as number) + 1;
-    key += String.fromCharCode(needed >> 16, needed & 0xffff, left >> 16, left & 0xffff);
-  }
-  return key;
-}
-
-function groupsOf(nodes: readonly SetupNode[]): { groups: Int32Array; settled: boolean[] } {
-  const numbers = new Map<string, number>();
-  const settled: boolean[] = [];
+/** Nodes that need and leave the same have one group; groups are numbered as they come. */
+function groupsOf(
+  nodes: readonly SetupNode[],
+  kinds: readonly SetupKind[],
+): { groups: Int32Array; settled: boolean[] } {
   const groups = new Int32Array(nodes.length);
-  for (let v = 0; v < nodes.length; v += 1) {
-    const node = nodes[v] as SetupNode;
-    const key = keyOf(node);
-    let group = numbers.get(key);
-    if (group === undefined) {
-      group = numbers.size;
-      numbers.set(key, group);
-      settled.push(!isGiving(node) && node.first.every((first, k) => first === -1 || first === node.last[k]));
+  // Kind by kind: what was one group falls apart.
+  for (let k = 0; k < kinds.length; k += 1) {
+    const width = (kinds[k]?.families ?? 0) + 2;
+    const numbers = new Map<number, number>();
+    for (let v = 0; v < nodes.length; v += 1) {
+      const { first, last } = nodes[v] as SetupNode;
+      const key =
+        ((groups[v] as number) * width + (first[k] as number) + 1) * width + (last[k] as number) + 1;
+      let group = numbers.get(key);
+      if (group === undefined) {
+        group = numbers.size;
+        numbers.set(key, group);
+      }
+      groups[v] = group;
     }
-    groups[v] = group;
+  }
+  const settled: boolean[] = [];
+  for (let v = 0; v < nodes.length; v += 1) {
+    if (groups[v] !== settled.length) continue;
+    const node = nodes[v] as SetupNode;
+    settled.push(!isGiving(node) && node.first.every((first, k) => first === -1 || first === node.last[k]));
   }
   return { groups, settled };
 }
@@ -150,7 +152,7 @@ export function setupProblem(
     kinds,
     nodes,
     radix,
-    ...groupsOf(nodes),
+    ...groupsOf(nodes, kinds),
     ...chains(nodes, precedence, sorted, kinds.length),
   };
   const idle = new IdleGroups(tables);

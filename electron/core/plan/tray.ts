@@ -43,7 +43,10 @@ function label(use: FastenerUse, count: number, language: Language): string {
 /** How many compartments the tray of these drafts has. */
 export function compartmentCount(drafts: readonly Draft[]): number {
   const keys = new Set<string>();
-  for (const { use } of drafts) if (use !== null && goesToTray(use)) keys.add(use.bin);
+  for (let i = 0; i < drafts.length; i += 1) {
+    const { use } = drafts[i] as Draft;
+    if (use !== null && goesToTray(use)) keys.add(use.bin);
+  }
   return keys.size;
 }
 
@@ -57,7 +60,8 @@ export function layTray(
 } {
   const numberOf = new Map<string, number>();
   const uses: { use: FastenerUse; fills: { count: number; when: Draft['when'] }[] }[] = [];
-  for (const { use, when } of drafts) {
+  for (let i = 0; i < drafts.length; i += 1) {
+    const { use, when } = drafts[i] as Draft;
     if (use === null || !goesToTray(use)) continue;
     const known = numberOf.get(use.bin);
     if (known === undefined) {

@@ -15,7 +15,10 @@ function flat(lists: readonly (readonly number[])[]): {
   const begin = new Int32Array(lists.length + 1);
   for (let v = 0; v < lists.length; v += 1) begin[v + 1] = (begin[v] as number) + (lists[v]?.length ?? 0);
   const items = new Int32Array(begin[lists.length] as number);
-  for (let v = 0; v < lists.length; v += 1) items.set(lists[v] ?? [], begin[v] as number);
+  for (let v = 0, at = 0; v < lists.length; v += 1) {
+    const list = lists[v] as readonly number[];
+    for (let i = 0; i < list.length; i += 1, at += 1) items[at] = list[i] as number;
+  }
   return { begin, items };
 }
 
@@ -64,7 +67,8 @@ export class Ground {
     const { begin, items } = flat(precedence.after);
     this.begin = begin;
     this.after = items;
-    this.marks = Int32Array.from({ length: count }, (_, v) => scattered(v));
+    this.marks = new Int32Array(count);
+    for (let v = 0; v < count; v += 1) this.marks[v] = scattered(v);
     // The ready nodes of a group stand in a ring with a head.
     const links = count + samples.length;
     this.nextAt = count;
@@ -105,6 +109,8 @@ export class Walk {
   readonly ground: Ground;
   readonly array: Int32Array;
   readonly tally: Int32Array;
+  /** Nodes done, in their order; of a copy only those that it did itself. */
+  private readonly trail: Int32Array;
   count = 0;
   /** Equal for equal sets of nodes done; different sets seldom share one. */
   mark = 0;
@@ -114,6 +120,7 @@ export class Walk {
     this.ground = ground;
     this.array = array;
     this.tally = array.subarray(ground.tallyAt);
+    this.trail = new Int32Array(ground.count);
   }
 
   static begin(ground: Ground): Walk {
@@ -219,6 +226,7 @@ export class Walk {
     const { array, ground } = this;
     const { begin, after } = ground;
     this.unlink(v);
+    this.trail[this.count] = v;
     this.count += 1;
     this.mark ^= ground.marks[v] as number;
     ground.problem.outlook.take(this.tally, v);
@@ -246,13 +254,20 @@ export class Walk {
     this.relink(v);
   }
 
-  /** Takes back the nodes that were done last, in the order in which they were done. */
-  undoAll(done: readonly number[]): void {
-    for (let i = done.length - 1; i >= 0; i -= 1) this.undo(done[i] as number);
+  /** Takes back what was done last, until only this many nodes are done. */
+  undoTo(count: number): void {
+    while (this.count > count) this.undo(this.trail[this.count - 1] as number);
   }
 
-  /** Does every ready node that is idle while this is set up, and those that become ready by it; adds them to `done`. */
-  settle(state: number, done: number[]): void {
+  /** What was done after this many nodes had been done. */
+  doneSince(count: number): readonly number[] {
+    const nodes: number[] = [];
+    for (let i = count; i < this.count; i += 1) nodes.push(this.trail[i] as number);
+    return nodes;
+  }
+
+  /** Does every ready node that is idle while this is set up, and those that become ready by it. */
+  settle(state: number): void {
     const { array, ground } = this;
     const idle = ground.idleGroups(state);
     for (let more = true; more; ) {
@@ -261,10 +276,7 @@ export class Walk {
         const here = idle[word] as number;
         for (let bits = (array[ground.openAt + word] as number) & here; bits !== 0; ) {
           const group = word * 32 + 31 - Math.clz32(bits & -bits);
-          for (let v = this.firstOf(group); v !== -1; v = this.firstOf(group)) {
-            this.finish(v);
-            done.push(v);
-          }
+          for (let v = this.firstOf(group); v !== -1; v = this.firstOf(group)) this.finish(v);
           more = true;
           // Those before it wait for the next round.
           bits = (array[ground.openAt + word] as number) & here & (-2 << (group & 31));
@@ -318,7 +330,8 @@ export function tidiedOrder(ground: Ground, order: readonly number[]): readonly 
   };
   for (let v = 0; v < count; v += 1) if (left[v] === 0) offer(v);
   idleFirst();
-  for (const v of order) {
+  for (let i = 0; i < order.length; i += 1) {
+    const v = order[i] as number;
     if (left[v] === -1) continue;
     state = problem.next(state, v);
     finish(v);

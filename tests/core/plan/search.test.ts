@@ -97,13 +97,15 @@ describe('walking', () => {
   test('everything idle is done at once, with what becomes ready by it', () => {
     const problem = oneKind([1, 1, 2, -1], [[], [0], [1], [2]]);
     const walk = Walk.begin(groundOf(problem));
-    const done: number[] = [];
-    walk.settle(1, done);
-    expect(done).toEqual([0, 1]);
+    walk.settle(1);
+    expect(walk.doneSince(0)).toEqual([0, 1]);
     walk.finish(2);
-    walk.settle(2, done);
-    expect(done).toEqual([0, 1, 3]);
+    walk.settle(2);
+    expect(walk.doneSince(1)).toEqual([1, 2, 3]);
     expect(walk.count).toBe(4);
+    walk.undoTo(1);
+    expect(walk.doneSince(0)).toEqual([0]);
+    expect(walk.firstOf(problem.groupOf(1))).toBe(1);
   });
 
   test('looking ahead stays with what is set up', () => {
