@@ -15,8 +15,25 @@ import {
   printedNumber,
 } from './wording.ts';
 
+/** Texts of orders that were asked for before; a unit has few different ones, each one list. */
+const orderTexts = new WeakMap<Language, WeakMap<readonly number[], string>>();
+
 /** Figures of an order in groups, so that no sentence holds more than eight. */
 function orderSentences(language: Language, order: readonly number[]): string {
+  let texts = orderTexts.get(language);
+  if (texts === undefined) {
+    texts = new WeakMap();
+    orderTexts.set(language, texts);
+  }
+  let text = texts.get(order);
+  if (text === undefined) {
+    text = newOrderSentences(language, order);
+    texts.set(order, text);
+  }
+  return text;
+}
+
+function newOrderSentences(language: Language, order: readonly number[]): string {
   const groups: string[] = [];
   const size = order.length % 4 === 0 && order.length > 8 ? 4 : 8;
   for (let i = 0; i < order.length; i += size) {

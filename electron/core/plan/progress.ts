@@ -12,8 +12,25 @@ export interface Precedence {
 
 /** Precedence from the nodes before each node; must be acyclic. */
 export function precedenceOf(before: readonly (readonly number[])[]): Precedence {
-  const after: number[][] = before.map(() => []);
-  for (let v = 0; v < before.length; v += 1) for (const u of before[v] ?? []) after[u]?.push(v);
+  const count = before.length;
+  const left = new Int32Array(count);
+  for (let v = 0; v < count; v += 1) {
+    const list = before[v] as readonly number[];
+    for (let i = 0; i < list.length; i += 1) {
+      const u = list[i] as number;
+      left[u] = (left[u] as number) + 1;
+    }
+  }
+  // Each list as long as it has to be from the start: growing ones take ten times the room.
+  const after = before.map((_, u) => new Array<number>(left[u] as number));
+  for (let v = count - 1; v >= 0; v -= 1) {
+    const list = before[v] as readonly number[];
+    for (let i = list.length - 1; i >= 0; i -= 1) {
+      const u = list[i] as number;
+      left[u] = (left[u] as number) - 1;
+      (after[u] as number[])[left[u] as number] = v;
+    }
+  }
   return { count: before.length, before, after };
 }
 

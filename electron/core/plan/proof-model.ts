@@ -147,65 +147,55 @@ interface Wanted {
   readonly action: PlanAction;
 }
 
-function operations(step: WantedStep, back: boolean, wanted: readonly Wanted[]): readonly Operation[] {
-  return wanted.map(({ role, action }, i) => ({
-    step,
-    role,
-    action,
-    back,
-    leads: i === 0,
-    ends: i === wanted.length - 1,
-  }));
-}
-
 const NOTHING: readonly Operation[] = [];
 
-function single(step: WantedStep, back: boolean, role: Role, action: PlanAction): readonly Operation[] {
-  return [{ step, role, action, back, leads: true, ends: true }];
+function single(step: WantedStep, back: boolean, role: Role, action: PlanAction): Operation {
+  return { step, role, action, back, leads: true, ends: true };
 }
 
-/** What one step asks for on the way in. */
-function operationsIn(step: WantedStep): readonly Operation[] {
-  if (step.way === 'out') return NOTHING;
-  const { action } = step;
-  if (action.kind === 'unroute' && action.note_route) {
-    return operations(step, false, [
-      { role: 'note', action: 'note-route' },
-      { role: 'main', action: 'unroute' },
-    ]);
-  }
-  return single(step, false, 'main', step.kind);
+/** Adds two operations of one step. */
+function addTwo(list: Operation[], step: WantedStep, back: boolean, first: Wanted, second: Wanted): void {
+  list.push({ step, role: first.role, action: first.action, back, leads: true, ends: false });
+  list.push({ step, role: second.role, action: second.action, back, leads: false, ends: true });
 }
 
-/** What one step asks for on the way back. */
-function operationsBack(step: WantedStep): readonly Operation[] {
-  if (step.way === 'in') return NOTHING;
+/** Adds what one step asks for on the way in. */
+function addIn(list: Operation[], step: WantedStep): void {
+  if (step.way === 'out') return;
+  if (step.noted === null) list.push(single(step, false, 'main', step.kind));
+  else addTwo(list, step, false, { role: 'note', action: 'note-route' }, { role: 'main', action: 'unroute' });
+}
+
+/** Adds what one step asks for on the way back. */
+function addBack(list: Operation[], step: WantedStep): void {
+  if (step.way === 'in') return;
   const { action, kind, fastener } = step;
   if (NEVER_UNDONE.includes(kind)) {
-    return step.way === 'out' ? single(step, true, 'main', kind) : NOTHING;
-  }
-  if (action.kind === 'do') {
+    if (step.way === 'out') list.push(single(step, true, 'main', kind));
+  } else if (action.kind === 'do') {
     const undone = step.way === 'out' || action.back !== undefined || step.say_back !== null;
-    return undone ? single(step, true, 'main', 'do') : NOTHING;
+    if (undone) list.push(single(step, true, 'main', 'do'));
+  } else if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
+    if (fastener === null) return;
+    if (staysInPart(step, fastener)) list.push(single(step, true, 'tighten', 'tighten-fasteners'));
+    else if (!hasTightening(action.pattern, action.count, fastener))
+      list.push(single(step, true, 'start', 'install-fasteners'));
+    else
+      addTwo(
+        list,
+        step,
+        true,
+        { role: 'start', action: 'install-fasteners' },
+        { role: 'tighten', action: 'tighten-fasteners' },
+      );
+  } else {
+    const inverse = INVERSE.get(kind);
+    if (inverse === undefined) return;
+    const cleanFirst = kind === 'separate-heat-sink' || kind === 'pull-strips';
+    if (cleanFirst)
+      addTwo(list, step, true, { role: 'clean', action: 'clean' }, { role: 'main', action: inverse });
+    else list.push(single(step, true, 'main', inverse));
   }
-  if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
-    if (fastener === null) return NOTHING;
-    if (staysInPart(step, fastener)) return single(step, true, 'tighten', 'tighten-fasteners');
-    if (!hasTightening(action.pattern, action.count, fastener))
-      return single(step, true, 'start', 'install-fasteners');
-    return operations(step, true, [
-      { role: 'start', action: 'install-fasteners' },
-      { role: 'tighten', action: 'tighten-fasteners' },
-    ]);
-  }
-  const inverse = INVERSE.get(kind);
-  if (inverse === undefined) return NOTHING;
-  const cleanFirst = kind === 'separate-heat-sink' || kind === 'pull-strips';
-  if (!cleanFirst) return single(step, true, 'main', inverse);
-  return operations(step, true, [
-    { role: 'clean', action: 'clean' },
-    { role: 'main', action: inverse },
-  ]);
 }
 
 function mayLead({ kind }: WantedStep): boolean {
@@ -219,42 +209,38 @@ function leadsTheWayBack(step: WantedStep, followed: WantedStep): boolean {
   return (a === 'support' && b !== 'support') || (a === 'pull-strips' && b === 'lift-out');
 }
 
-/** The first of the later steps that happens whatever is answered, or for the same answer as this one. */
-function followedBy(
-  step: WantedStep,
-  later: readonly (readonly Operation[])[],
-): readonly Operation[] | undefined {
-  for (let i = later.length - 1; i >= 0; i -= 1) {
-    const other = later[i]?.[0]?.step;
-    if (other === undefined || other.way !== 'both') continue;
-    const certain = other.when === null;
-    const alike = other.when?.variant === step.when?.variant && other.when?.is === step.when?.is;
-    if (certain || alike) return later[i];
+/**
+ * Where in the sequence the first operation stands of the first step behind this one that is undone and happens
+ * whatever is answered, or for the same answer as this one; −1 where there is none.
+ */
+function placeOfNext(steps: readonly WantedStep[], at: number, sequence: readonly Operation[]): number {
+  const { when } = steps[at] as WantedStep;
+  for (let i = at + 1; i < steps.length; i += 1) {
+    const other = steps[i] as WantedStep;
+    if (other.way !== 'both') continue;
+    const alike = other.when?.variant === when?.variant && other.when?.is === when?.is;
+    if (other.when !== null && !alike) continue;
+    const place = sequence.findIndex((operation) => operation.step === other);
+    if (place >= 0) return place;
   }
-  return undefined;
+  return -1;
 }
 
 /** What a list of steps asks for on the way back, energy left out: it returns when all is closed. */
 function wayBackOf(steps: readonly WantedStep[]): readonly Operation[] {
-  const sequence: (readonly Operation[])[] = [];
-  const later: (readonly Operation[])[] = [];
+  const sequence: Operation[] = [];
   for (let i = steps.length - 1; i >= 0; i -= 1) {
     const step = steps[i] as WantedStep;
-    const group = isIsolation(step) ? NOTHING : operationsBack(step);
-    if (group.length === 0) continue;
-    const followed = mayLead(step) ? followedBy(step, later) : undefined;
-    const after = followed?.[0]?.step;
-    const at =
-      followed !== undefined && after !== undefined && leadsTheWayBack(step, after)
-        ? sequence.indexOf(followed)
-        : -1;
-    if (at >= 0) sequence.splice(at, 0, group);
-    else sequence.push(group);
-    later.push(group);
+    if (isIsolation(step)) continue;
+    const place = mayLead(step) ? placeOfNext(steps, i, sequence) : -1;
+    const followed = sequence[place]?.step;
+    if (followed !== undefined && leadsTheWayBack(step, followed)) {
+      const own: Operation[] = [];
+      addBack(own, step);
+      sequence.splice(place, 0, ...own);
+    } else addBack(sequence, step);
   }
-  const operations: Operation[] = [];
-  for (const group of sequence) for (const operation of group) operations.push(operation);
-  return operations;
+  return sequence;
 }
 
 function isIsolation({ kind, way }: WantedStep): boolean {
@@ -279,7 +265,7 @@ export class UnitModel {
     this.hazards = new Map(product.hazards.map((h) => [h.id, h]));
     this.unit = this.ownerOf(product.prepare);
     const checks = this.wantedIn(product.checks);
-    this.checks = [...checks.filter((s) => s.way === 'in'), ...checks.filter((s) => s.way !== 'in')].flatMap(
+    this.checks = [...checks.filter((s) => s.way === 'in'), ...checks.filter((s) => s.way !== 'in')].map(
       asWritten,
     );
   }
@@ -289,16 +275,17 @@ export class UnitModel {
     const wanted = this.wantedIn(steps);
     const wayIn: Operation[] = [];
     let restores = NOTHING;
-    for (const step of wanted) {
-      for (const operation of operationsIn(step)) wayIn.push(operation);
-      if (isIsolation(step)) restores = [...restores, ...operationsBack(step)];
+    for (let i = 0; i < wanted.length; i += 1) {
+      const step = wanted[i] as WantedStep;
+      addIn(wayIn, step);
+      if (isIsolation(step)) restores = [...restores, single(step, true, 'main', 'restore-energy')];
     }
     return { wayIn, wayBack: wayBackOf(wanted), restores };
   }
 
   /** What has to be done to a new part with these steps. */
   newPartSteps(steps: readonly ProductStep[]): readonly Operation[] {
-    return this.wantedIn(steps).flatMap(asWritten);
+    return this.wantedIn(steps).map(asWritten);
   }
 
   /** The steps that apply. */
@@ -384,6 +371,6 @@ function unfinished(step: ProductStep): Unfinished {
 const NO_IDS: readonly string[] = [];
 const NO_ACTION: Action = { kind: 'support' };
 
-function asWritten(step: WantedStep): readonly Operation[] {
+function asWritten(step: WantedStep): Operation {
   return single(step, false, 'main', step.kind);
 }

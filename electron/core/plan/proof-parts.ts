@@ -87,7 +87,7 @@ export class PartsReplay {
 
   private checkMayGoOn(step: PlanStep, replay: PartReplay): void {
     const { part, id } = replay;
-    for (const covered of replay.neededBy) {
+    for (const covered of replay.neededBy ?? []) {
       if (!isBackOrStayed(covered))
         this.report(step, 'proof/covers-open-part', { part: id, covers: covered.id });
     }

@@ -27,8 +27,8 @@ export class PartReplay {
   /** It has to go back after an energy source, by what covers what and by `install_after`. */
   waitsForSource = false;
   /** Parts that must be off before it, and those that it must be off for; both only where it comes off. */
-  readonly needs: PartReplay[] = [];
-  readonly neededBy: PartReplay[] = [];
+  needs: readonly PartReplay[] = NO_PARTS;
+  neededBy: PartReplay[] | null = null;
   constructor(part: Part) {
     this.part = part;
     this.id = part.id;
@@ -38,6 +38,7 @@ export class PartReplay {
 }
 
 const NO_SEQUENCE = new Sequence([]);
+const NO_PARTS: readonly PartReplay[] = [];
 
 /** True while a part is off, or on its way off or back, and something must still be done to close it. */
 export function isOpen(replay: PartReplay): boolean {
@@ -105,15 +106,20 @@ export class UnitReplay {
       replay.inScope = true;
       this.begin(replay);
       scope.push(replay);
-      for (const id of replay.part.needs) {
-        const need = this.all.get(id);
-        if (need === undefined) continue;
-        replay.needs.push(need);
-        need.neededBy.push(replay);
-        open.push(need);
-      }
+      this.link(replay);
+      for (const need of replay.needs) open.push(need);
     }
     return scope;
+  }
+
+  private link(replay: PartReplay): void {
+    const needs = replay.part.needs.map((id) => this.all.get(id));
+    replay.needs = needs.includes(undefined)
+      ? needs.filter((need) => need !== undefined)
+      : (needs as PartReplay[]);
+    for (const need of replay.needs)
+      if (need.neededBy === null) need.neededBy = [replay];
+      else need.neededBy.push(replay);
   }
 
   private begin(replay: PartReplay): void {

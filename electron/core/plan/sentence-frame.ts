@@ -17,14 +17,14 @@ export interface SentenceContext {
   readonly take: string | null;
 }
 
-/** Words of any sentence at most: blanks and hyphens plus one, from one full stop with a blank to the next. */
+/** Words of any sentence at most: blanks and hyphens plus one, from one full stop or colon with a blank to the next. */
 export function wordsAtMost(text: string): number {
   let most = 0;
   let words = 1;
   let before = 0;
   for (let i = 0; i < text.length; i += 1) {
     const c = text.charCodeAt(i);
-    if (c === 32 && before === 46) {
+    if (c === 32 && (before === 46 || before === 58)) {
       if (words > most) most = words;
       words = 1;
     } else if (c === 32 || c === 45) words += 1;
