@@ -1,11 +1,10 @@
 /**
- * The ear's loop: samples in, messages out. Owns utterances, the decoder of the moment and the mouth's
- * shadow; every rule about accepting is in `decision.ts`, every rule about levels in `endpointer.ts`.
- * No thread, no microphone, no clock but the audio's own (`computeNow` is only for reporting how long a
- * decision took), so a recording and a microphone go through exactly the same code.
- * Silence is not decoded. When speech begins, the decoder gets the audio from a little before; when a
- * short silence follows a whole phrase the utterance is closed early; if it is not good enough and speech
- * goes on, the whole utterance is decoded again with what follows.
+ * The ear's loop: samples in, messages out. Owns utterances, the decoder of the moment and the mouth's shadow; every
+ * rule about accepting is in `decision.ts`, every rule about levels in `endpointer.ts`. No clock but the audio's own
+ * (`computeNow` is only for reporting), so a recording and a microphone go through exactly the same code.
+ * Silence is not decoded. When speech begins, the decoder gets the audio from a little before; when a short silence
+ * follows a whole phrase the utterance is closed early; if it is not good enough and speech goes on, the whole is
+ * decoded again with what follows.
  */
 import type { Allowed, RefusalReason } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
@@ -43,9 +42,9 @@ import { createLevelMeter } from './level-meter.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow, type OverMouth } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
-import { type OpenUtterance, openUtterance, reopen } from './open-utterance.ts';
+import { type OpenUtterance, openUtterance, reopen, soundUntil } from './open-utterance.ts';
 import { createTalkGate } from './talk-gate.ts';
-import { createTalkMemory, type TalkMemory } from './talk-memory.ts';
+import { createTalkMemory, type Sound, type TalkMemory } from './talk-memory.ts';
 import { joinDecoded } from './vosk-json.ts';
 
 /** Audio before the detected beginning that belongs to the utterance (soft first consonants). */
@@ -271,13 +270,15 @@ class ListenerLoop implements Listener {
 
   /** A voice has risen above the noise that was open: the utterance begins with it. */
   #openAnew(): void {
-    // Without words it may be the soft beginning of this very voice.
-    const partial = this.#utterance?.partial ?? '';
-    if (partial !== '') this.#wasTalk(partial, this.#endpointer.now());
+    const before = this.#utterance;
     this.#drop();
     this.#lettingPass = undefined;
     this.#endpointer.restart();
-    this.#open(this.#endpointer.now());
+    const point = this.#endpointer.now();
+    // Without words it may be the soft beginning of this very voice.
+    if (before !== undefined && before.partial !== '')
+      this.#wasTalk(before.partial, soundUntil(before, point.startMs));
+    this.#open(point);
   }
 
   #tellLevel(point: Endpoint, clipping: boolean): void {
@@ -501,14 +502,8 @@ class ListenerLoop implements Listener {
   #heardOverMouth({ word, phrase, confidence, endMs }: OverMouth): void {
     if (!this.#listening) return;
     const decidedMs = this.nowMs() - endMs + (this.#options.computeNow() - this.#feedStarted);
-    this.#out.push({
-      type: 'heard',
-      text: word,
-      understood: { type: 'phrase', phrase },
-      confidence,
-      decidedMs,
-      early: true,
-    });
+    const understood = { type: 'phrase', phrase } as const;
+    this.#out.push({ type: 'heard', text: word, understood, confidence, decidedMs, early: true });
   }
 
   /** Closes whatever is open, acting on it. */
@@ -582,13 +577,13 @@ class ListenerLoop implements Listener {
   }
 
   /** Sound that did not count, and why; not the mouth's own, nor what is known but not possible now. */
-  #wasTalk(text: string, point: Endpoint, reason: RefusalReason = 'unknown-words'): void {
-    if (reason === 'not-sure') this.#others.asked(point, text);
-    if (reason === 'not-possible-now' || this.#mouth.isTail(point.startMs)) return;
+  #wasTalk(text: string, sound: Sound, reason: RefusalReason = 'unknown-words'): void {
+    if (reason === 'not-sure') this.#others.asked(sound, text);
+    if (reason === 'not-possible-now' || this.#mouth.isTail(sound.startMs)) return;
     const isWords = text !== '' && reason === 'unknown-words';
     const isKnown = this.#options.grammar.understand(this.#allowed, text) !== undefined;
     const heard = isWords ? (isKnown ? 'phrase' : 'talk') : 'sound';
-    this.#others.heard(heard, point, text);
+    this.#others.heard(heard, sound, text);
   }
 
   /** Without the attention word and, while a key is held, without what sounds before and behind. */

@@ -1,10 +1,12 @@
 /** An utterance in progress: its audio, and how far the decoder has got with it. Kept by `listener.ts`. */
 import type { Decoded } from './decoder.ts';
-import { type Endpoint, FRAME_MS } from './endpointer.ts';
+import { type Endpoint, FRAME_MS, levelDbfs } from './endpointer.ts';
+import type { Sound } from './talk-memory.ts';
 
 export interface OpenUtterance {
   /** Audio time of the first frame fed to the decoder. */
   readonly originMs: number;
+  readonly startMs: number;
   readonly frames: Float32Array[];
   readonly parts: Decoded[];
   /** Frames already given to the decoder. */
@@ -26,6 +28,7 @@ export interface OpenUtterance {
 export function openUtterance(point: Endpoint, preRoll: readonly Float32Array[]): OpenUtterance {
   return {
     originMs: point.nowMs - preRoll.length * FRAME_MS,
+    startMs: point.startMs,
     frames: [...preRoll],
     parts: [],
     given: 0,
@@ -44,4 +47,10 @@ export function reopen(utterance: OpenUtterance): void {
   utterance.unseen = false;
   utterance.parts.length = 0;
   utterance.given = 0;
+}
+
+/** What sounded of it until `endMs`, where something louder began. */
+export function soundUntil({ originMs, startMs, frames }: OpenUtterance, endMs: number): Sound {
+  const before = frames.slice(0, Math.round((endMs - originMs) / FRAME_MS));
+  return { startMs, lastSpeechMs: endMs, peakDbfs: Math.max(...before.map(levelDbfs)) };
 }

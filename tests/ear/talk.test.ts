@@ -92,6 +92,23 @@ describe('amid talk', () => {
     }
   });
 
+  it('is not what goes on far off until a near voice rises out of it', () => {
+    for (const [amplitude, early] of [
+      [0.03, [true]],
+      [0.12, []],
+    ] as const) {
+      const setup = setUp();
+      setup.maker.partial = '[unk]';
+      feed(setup.listener, ms(1_500, amplitude), voice(120));
+      setup.maker.partial = undefined;
+      const found = feed(setup.listener, voice(280), quiet(900)).filter((one) => one.type === 'heard');
+      expect(
+        found.map((one) => one.early),
+        String(amplitude),
+      ).toEqual(early);
+    }
+  });
+
   it('is not what the mouth leaves in the room', () => {
     const setup = setUp();
     setup.tell({ type: 'mouth', speaking: true, text: 'Remove the cover.' });
