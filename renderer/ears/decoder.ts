@@ -39,3 +39,26 @@ export interface DecoderMaker {
 
 /** The rate everything behind the microphone works at, in Hz. */
 export const SAMPLE_RATE_HZ = 16_000;
+
+/** The same decoders with the times of their words earlier by `lateMs`: some models answer late. */
+export function inTime(maker: DecoderMaker, lateMs: number): DecoderMaker {
+  if (lateMs === 0) return maker;
+  const earlier = <D extends Decoded>(decoded: D): D => ({
+    ...decoded,
+    words: decoded.words.map((word) => ({
+      ...word,
+      startMs: Math.max(0, word.startMs - lateMs),
+      endMs: Math.max(0, word.endMs - lateMs),
+    })),
+  });
+  return {
+    decoder: (grammar) => {
+      const decoder = maker.decoder(grammar);
+      return {
+        accept: (samples) => earlier(decoder.accept(samples)),
+        finish: () => earlier(decoder.finish()),
+        free: () => decoder.free(),
+      };
+    },
+  };
+}

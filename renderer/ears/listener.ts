@@ -26,7 +26,7 @@ import {
   type Verdict,
   withoutOuterFiller,
 } from './decision.ts';
-import type { Decoded, Decoder, DecoderMaker } from './decoder.ts';
+import { type Decoded, type Decoder, type DecoderMaker, inTime } from './decoder.ts';
 import {
   createEndpointer,
   type Endpoint,
@@ -131,10 +131,10 @@ class ListenerLoop implements Listener {
   #feedStarted = 0;
 
   constructor(options: ListenerOptions) {
-    this.#options = options;
+    this.#options = { ...options, maker: inTime(options.maker, options.thresholds.wordsLateMs) };
     this.#attention = createAttentionWord(options.grammar.attentionWord);
     this.#others = createTalkMemory(options.thresholds);
-    this.#mouth = createMouthShadow(options);
+    this.#mouth = createMouthShadow(this.#options);
   }
 
   nowMs(): number {

@@ -5,6 +5,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
+import type { Decoded, DecoderMaker } from '../../renderer/ears/decoder.ts';
 import { createListener } from '../../renderer/ears/listener.ts';
 import { STAND_IN_GRAMMAR } from './stand-in-grammar.ts';
 import { ALLOWED, feed, ms, quiet, setUp, T, ToldMaker, voice } from './told-ear.ts';
@@ -376,4 +377,26 @@ describe('the microphone check', () => {
     maker.text = 'finish';
     expect(feed(listener, voice(400), quiet(900))).toMatchObject([{ type: 'heard', text: 'finish' }]);
   });
+});
+
+it('takes off how late the model says its words were', () => {
+  for (const wordsLateMs of [0, 300]) {
+    const maker = new ToldMaker();
+    const late: DecoderMaker = {
+      decoder: (grammar) => {
+        const decoder = maker.decoder(grammar);
+        const shifted = (one: Decoded): Decoded => ({
+          ...one,
+          words: one.words.map((word) => ({ ...word, startMs: word.startMs + 300, endMs: word.endMs + 300 })),
+        });
+        return { ...decoder, finish: () => shifted(decoder.finish()) };
+      },
+    };
+    const thresholds = { ...T, wordsLateMs };
+    const options = { maker: late, grammar: STAND_IN_GRAMMAR, thresholds, decoys: [], computeNow: () => 0 };
+    const listener = createListener(options);
+    listener.tell({ type: 'grammar', allowed: ALLOWED });
+    const found = feed(listener, quiet(500), voice(400), quiet(900));
+    expect(found, String(wordsLateMs)).toMatchObject([{ type: wordsLateMs === 300 ? 'heard' : 'refused' }]);
+  }
 });
