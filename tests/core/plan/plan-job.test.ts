@@ -183,6 +183,20 @@ describe('what a plain reversal forgets', () => {
   });
 });
 
+test('a hold is for both ways, at the end of each; on a step for one way it is for that way', () => {
+  const hold = 'A second person looks';
+  const lid = part('lid', 'lid', {
+    steps: [
+      step('gap', { kind: 'inspect', what: 'gap' }, { way: 'in', hold }),
+      screws('lid-screws', 'case-screw', 4, 'lid', { hold }),
+      step('seam', { kind: 'inspect', what: 'seam' }, { way: 'out', hold }),
+    ],
+  });
+  const made = plan({ ...METER, parts: [lid], checks: [], prepare: [] }, { replace: ['lid'], variants: {} });
+  const held = made.steps.filter((s) => s.hold === hold).map((s) => s.id);
+  expect(held).toEqual(['remove.gap', 'remove.lid-screws', 'install.seam', 'install.lid-screws.tighten']);
+});
+
 test('what to look for on the way in is said on the way back for fasteners only, unless it is given', () => {
   const said = { look_for: 'It twists.', why: 'It is glued.' };
   const off = { kind: 'lift-out' } as const;

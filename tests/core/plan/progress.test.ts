@@ -1,7 +1,7 @@
 /** How far an order has come: what is done, what is ready, and taking two ways together. */
 import { expect, test } from 'vitest';
 import { MinHeap } from '../../../electron/core/plan/min-heap.ts';
-import { Progress, precedenceOf, topological } from '../../../electron/core/plan/progress.ts';
+import { isAcyclic, Progress, precedenceOf, topological } from '../../../electron/core/plan/progress.ts';
 
 /** 40 nodes, so that one number of 32 is not enough: 0 and 1 are free, the others wait for the one two before. */
 const CHAINS = precedenceOf(Array.from({ length: 40 }, (_, v) => (v < 2 ? [] : [v - 2])));
@@ -26,6 +26,18 @@ test('precedence in both directions, and an order that keeps it', () => {
   expect(topological(precedenceOf([[2], [0], []]))).toEqual([2, 0, 1]);
   // Nodes that wait for each other are left out.
   expect(topological(precedenceOf([[1], [0], []]))).toEqual([2]);
+});
+
+test.each<[string, readonly (readonly number[])[], boolean]>([
+  ['nothing', [], true],
+  ['a chain', [[1], [2], []], true],
+  ['two ways to one node', [[1, 2], [3], [3], []], true],
+  ['two in a circle', [[1], [0], []], false],
+  ['a circle behind a chain', [[1], [2], [3], [1]], false],
+  ['a node that waits for itself', [[], [1]], false],
+  ['what is not there', [[-1], [0, -1]], true],
+])('a circle is found: %s', (_, before, is) => {
+  expect(isAcyclic(before)).toBe(is);
 });
 
 test('what is done, how many, and what is ready then', () => {
