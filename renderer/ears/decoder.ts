@@ -2,6 +2,7 @@
  * The port between the decision logic and whatever decodes speech. Synchronous on purpose: decoder and
  * decision live in the same worker, so a decision never waits for a message to cross a thread.
  */
+import { joinDecoded } from './vosk-json.ts';
 
 /** One word of a result. Times are milliseconds from the first sample fed since the last `finish`. */
 export interface DecodedWord {
@@ -40,9 +41,13 @@ export interface DecoderMaker {
 /** The rate everything behind the microphone works at, in Hz. */
 export const SAMPLE_RATE_HZ = 16_000;
 
-/** The same decoders with the times of their words earlier by `lateMs`: some models answer late. */
+/**
+ * The same decoders for a model that tells its words `lateMs` late: their times are set right, and before it must
+ * answer the decoder gets as much silence, or it would not yet have told the last words.
+ */
 export function inTime(maker: DecoderMaker, lateMs: number): DecoderMaker {
   if (lateMs === 0) return maker;
+  const silence = new Float32Array(Math.round((lateMs * SAMPLE_RATE_HZ) / 1000));
   const earlier = <D extends Decoded>(decoded: D): D => ({
     ...decoded,
     words: decoded.words.map((word) => ({
@@ -56,7 +61,11 @@ export function inTime(maker: DecoderMaker, lateMs: number): DecoderMaker {
       const decoder = maker.decoder(grammar);
       return {
         accept: (samples) => earlier(decoder.accept(samples)),
-        finish: () => earlier(decoder.finish()),
+        finish: () => {
+          const heardOut = decoder.accept(silence);
+          const last = decoder.finish();
+          return earlier(heardOut.ended ? joinDecoded([heardOut, last]) : last);
+        },
         free: () => decoder.free(),
       };
     },
