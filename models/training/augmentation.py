@@ -2,7 +2,7 @@
 
 Everything is random and made from formulas (no noise recordings), so there is nothing to license:
 coloured noise and motor hum (fans, compressors), compressed-air hiss that comes and goes with the whine
-of an air tool, ringing impacts of metal on metal, a radio (tunes of plain tones), one to four talkers
+of an air tool, ringing impacts of metal on metal, a radio (tunes of plain tones), one to six talkers
 taken from the batch itself, room impulse responses, distance, equalisation, band limits and gaps, level
 and clipping.
 """
@@ -55,7 +55,7 @@ class Augmentation:
         """Coloured noise with motor harmonics, some air hiss, and impacts; unit level."""
         bins = size // 2 + 1
         colour = 10 ** (self.smooth_curve(batch, bins) * 12 / 20)
-        tilt = (frequency / 1000 + 0.05) ** (-(self.uniform(batch, 1) * 1.6 - 0.3))
+        tilt = (frequency / 1000 + 0.05) ** (-(self.uniform(batch, 1) * 1.8 - 0.6))
         spectrum = torch.randn(batch, bins, dtype=torch.complex64, device=self.device) * colour * tilt
         turning = 25 * 2 ** (self.uniform(batch, 1) * 5)  # motor and blade-pass frequencies, 25–800 Hz
         distance = (frequency / turning - torch.round(frequency / turning)).abs() * turning
@@ -74,7 +74,7 @@ class Augmentation:
         t = torch.arange(length, device=self.device)[None] / 16000.0
         whine = torch.sin(2 * math.pi * (600 * 2 ** (self.uniform(batch, 1) * 2)) * t)  # of the turbine, 600–2400 Hz
         hiss = (hiss + whine * self.uniform(batch, 1) * (self.uniform(batch, 1) < 0.6)) * gate
-        noise = noise + hiss * 2 * (self.uniform(batch, 1) < 0.15)
+        noise = noise + hiss * 2 * (self.uniform(batch, 1) < 0.25)
         return noise + self.impacts(batch, length, size)
 
     def impacts(self, batch: int, length: int, size: int) -> torch.Tensor:
@@ -106,10 +106,10 @@ class Augmentation:
         return music / music.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
 
     def talkers(self, speech: torch.Tensor) -> torch.Tensor:
-        """One to four other rows of the batch, each from another place; unit level."""
+        """One to six other rows of the batch, each from another place; unit level."""
         batch, length = speech.shape
         together = torch.zeros_like(speech)
-        for number in range(4):
+        for number in range(6):
             rolled = torch.roll(speech[torch.randperm(batch, device=self.device)], int(self.rng.randint(length)), 1)
             here = 1.0 if number == 0 else (self.uniform(batch, 1) < 0.6)
             together = together + rolled * here
@@ -140,8 +140,8 @@ class Augmentation:
         few = max(1, batch // 4)  # music is dear to make: a quarter of the rows, dealt out at random
         music = self.tunes(few, length)[torch.randint(few, (batch,), device=self.device)]
         kind = uniform(batch, 1)
-        talking = (kind >= 0.14) & (kind < 0.34)
-        noise = torch.where(kind < 0.14, music + noise * uniform(batch, 1) * 0.5, noise)
+        talking = (kind >= 0.17) & (kind < 0.4)
+        noise = torch.where(kind < 0.17, music + noise * uniform(batch, 1) * 0.5, noise)
         level_talkers = self.talkers(speech / level)
         noise = torch.where(talking, level_talkers + 0.2 * noise, noise)
         noise = noise / noise.pow(2).mean(1, keepdim=True).sqrt().clamp_min(1e-6)
@@ -149,9 +149,9 @@ class Augmentation:
         around = ((t >= start[:, None] - uniform(batch, 1) * 1600) & (t < end[:, None] + uniform(batch, 1) * 3200)).float()
         gated = torch.where(uniform(batch, 1) < 0.12, 1 - around, torch.ones_like(around))
         noise = noise * torch.where(uniform(batch, 1) < 0.25, around, gated)
-        # Signal-to-noise ratio in dB: mostly -3 to 25, a quarter nearly clean. Talkers stay 4 dB below, or
+        # Signal-to-noise ratio in dB: mostly -6 to 24, a sixth nearly clean. Talkers stay 4 dB below, or
         # it could not be said which of them is meant.
-        ratio = torch.where(uniform(batch, 1) < 0.75, uniform(batch, 1) * 28 - 3, uniform(batch, 1) * 20 + 35)
+        ratio = torch.where(uniform(batch, 1) < 0.84, uniform(batch, 1) * 30 - 6, uniform(batch, 1) * 20 + 35)
         ratio = torch.where(talking, ratio.clamp_min(0) * 0.9 + 4, ratio)
         mixed = speech / level + noise * 10 ** (-ratio / 20)
 

@@ -3,23 +3,16 @@
 A plan is a few small arrays; the sound itself stays on the training device (`SpeechStore`), where
 `SpeechStore.lay_out` puts it together. Planning in Python beside the training loop would halve its
 speed.
-
-Here also words are relabelled as garbage: a random share of all words that are in no grammar gets the one
-phone GARBAGE instead of its own phones. Told both, the network learns how likely a sound is a word that
-is not known, which is what `[unk]` needs; words of the grammars keep their phones always.
 """
 
 import json
 import multiprocessing
 from dataclasses import dataclass
-from functools import cache
-
 import numpy as np
 import torch
 
 from network import numerator_graphs
-from phone_set import GARBAGE, PHONE_INDEX, plain_phone, pronunciations, without_r
-from vocabulary import COMMANDS, LETTERS, NEAR_MISSES, NUMBER_WORDS, SPELLING, UNITS
+from phone_set import PHONE_INDEX, plain_phone
 
 RATE = 16_000
 SECONDS_A_FRAME = 0.03
@@ -27,35 +20,9 @@ JOINED_SECONDS_MAX = 6
 SORTED_BATCHES = 8  # drawn together and sorted by length, so that rows of a batch are about as long
 HELD_OUT_EVERY = 60  # every so-manieth utterance is never trained on
 
-# Probability that a word is relabelled. The recordings of real people hold hardly a word of the grammars:
-# with the full share the network would learn that a real voice is garbage.
-GARBAGE_SHARE, NEAR_MISS_SHARE, REAL_GARBAGE_SHARE = 0.5, 0.7, 0.25
-GRAMMAR_WORDS = frozenset([*LETTERS, *SPELLING, *NUMBER_WORDS, *UNITS, *(w for c in COMMANDS for w in c.split())])
-# No grammar holds one of these alone: outside a command it may be garbage.
-GRAMMAR_WORDS -= frozenset("the is i am".split())
-
-
-@cache
-def grammar_sounds() -> frozenset[tuple[str, ...]]:
-    """How the words of the grammars are said: "know" cannot be told from "no", "talk" not from a British "torque"."""
-    known = pronunciations()
-    spoken = [phones for word in GRAMMAR_WORDS if word in known for phones in known[word]]
-    return frozenset(tuple(map(plain_phone, phones)) for one in spoken for phones in (one, without_r(one)))
-
 
 def phone_numbers(utterance) -> list[list[int]]:
     return [[PHONE_INDEX[plain_phone(phone)] for phone in phones] for _, phones in utterance if phones]
-
-
-def garbage_chances(utterance, real: bool) -> list[float]:
-    """For each word with phones, how likely it is relabelled."""
-    spoken = [(word, tuple(map(plain_phone, phones))) for word, phones in utterance if phones]
-    words = [word for word, _ in spoken]
-    if " ".join(words) in COMMANDS or words[:3] == ["the", "reading", "is"] or words[:2] == ["serial", "is"]:
-        return [0.0] * len(words)
-    share = [REAL_GARBAGE_SHARE if real else NEAR_MISS_SHARE if w in NEAR_MISSES else GARBAGE_SHARE for w in words]
-    kept = [word in GRAMMAR_WORDS or sounds in grammar_sounds() for word, sounds in spoken]
-    return [0.0 if keep else one for keep, one in zip(kept, share, strict=True)]
 
 
 def frames_needed(phones: list[list[int]]) -> float:
@@ -87,11 +54,10 @@ class SpeechStore:
         self.offsets: list[int] = []
         self.lengths: list[int] = []
         self.labels: list[list[list[int]]] = []
-        self.chances: list[list[float]] = []
         self.kinds: list[tuple[float, np.ndarray]] = []
         self.held_out: list[tuple[float, np.ndarray]] = []
 
-    def add(self, paths: list[str], share: float, real: bool = False) -> float:
+    def add(self, paths: list[str], share: float) -> float:
         """Adds one kind; an utterance is drawn from it with probability `share`. Returns its hours."""
         first, before = len(self.lengths), self.samples
         for path in paths:
@@ -105,7 +71,6 @@ class SpeechStore:
                 self.offsets.append(self.samples + int(start))
                 self.lengths.append(int(length))
                 self.labels.append(phones)
-                self.chances.append(garbage_chances(label, real))
             self.parts.append(audio)
             self.samples += len(audio)
         if len(self.lengths) > first:
@@ -154,7 +119,7 @@ class Planner:
     def __init__(self, store: SpeechStore, seed: int, batch: int, held_out: bool = False) -> None:
         self.rng, self.batch = np.random.RandomState(seed), batch
         self.kinds = store.held_out if held_out else store.kinds
-        self.labels, self.chances = store.labels, store.chances
+        self.labels = store.labels
         self.lengths = np.array(store.lengths)
         shares = np.array([share for share, _ in self.kinds])
         self.shares = shares / shares.sum()
@@ -172,13 +137,6 @@ class Planner:
             if self.lengths[item[0]] + self.lengths[other] < JOINED_SECONDS_MAX * RATE:
                 item.append(other)
         return item
-
-    def words(self, number: int) -> list[list[int]]:
-        """The phones of an utterance's words, some of them relabelled as garbage."""
-        return [
-            [GARBAGE] if chance and self.rng.rand() < chance else phones
-            for phones, chance in zip(self.labels[number], self.chances[number], strict=True)
-        ]
 
     def plans(self):
         while True:
@@ -202,7 +160,7 @@ class Planner:
                     speeds[row] = max(0.75, length / RATE / SECONDS_A_FRAME / needed)
             for number in item:
                 pieces.append((number, row, place, speeds[row]))
-                label += self.words(number)
+                label += self.labels[number]
                 place += int(self.lengths[number] / speeds[row])
                 place += int(rng.uniform(0, 0.4) * RATE)
             ends.append(place)

@@ -41,7 +41,7 @@ def main() -> None:
     (out / "conf" / "mfcc.conf").write_text(MFCC)
     (out / "conf" / "model.conf").write_text(DECODER)
     data = np.load(options.weights)
-    state = {name: data[name].astype("f4") for name in data.files}
+    state = {name: data[name] for name in data.files}
     (out / "am" / "final.mdl").write_bytes(model_bytes(state, options.bits))
     costs = Costs(
         options.phone_penalty,

@@ -5,6 +5,7 @@ MFCC front end (the same numbers as the decoder computes), and a lattice-free ma
 information criterion with a phone-bigram denominator.
 """
 
+import json
 import math
 
 import numpy as np
@@ -27,26 +28,38 @@ MINUS_INFINITY = -1e30
 # back: each one fewer to the right saves 30 ms of delay.
 SYMMETRIC = ([-3, 0], [0, 3])
 BACKWARD = ([-3, 0], [0])
+Layers = list[tuple[list[int], list[int]]]
 
 
-def layer_offsets(symmetric: int = 5, backward: int = 5) -> list[tuple[list[int], list[int]]]:
-    """Layer list with the given numbers of symmetric and backward-looking layers at the low rate."""
-    return [([-1, 0], [0, 1])] * 3 + [([0], [0])] + [SYMMETRIC] * symmetric + [BACKWARD] * backward
+def layer_offsets(symmetric: int = 5, backward: int = 5, memory: tuple[int, ...] = ()) -> Layers:
+    """Layer list with the given numbers of symmetric and backward-looking layers at the low rate.
+
+    Each number of `memory` adds a layer that compares now with so many frames ago (multiples of 3), behind the first
+    symmetric layers one by one: what a noise was like before the word tells what to take off it.
+    """
+    assert all(frames % FRAME_SUBSAMPLING == 0 for frames in memory) and len(memory) <= symmetric
+    inner: Layers = []
+    for number in range(symmetric):
+        inner.append(SYMMETRIC)
+        inner += [([-frames, 0], [0]) for frames in memory[number : number + 1]]
+    return [([-1, 0], [0, 1])] * 3 + [([0], [0])] + inner + [BACKWARD] * backward
 
 
-def layers_of(state: dict[str, np.ndarray]) -> list[tuple[list[int], list[int]]]:
-    """The layer list that a dictionary of weights was trained with, read off their shapes."""
-    width, bottleneck = state["pa.weight"].shape
-    count = sum(name.endswith(".lin.weight") for name in state)
-    symmetric = sum(state[f"f.{k}.aff.weight"].shape[1] == 2 * bottleneck for k in range(4, count))
-    return layer_offsets(symmetric, count - 4 - symmetric)
+def layers_of(state: dict[str, np.ndarray]) -> Layers:
+    """The layer list that a dictionary of weights was trained with."""
+    return [(linear, affine) for linear, affine in json.loads(str(state["layers"]))]
 
 
-def context(layers) -> tuple[int, int]:
+def context(layers: Layers) -> tuple[int, int]:
     """Frames of left and right context that one output needs (the input layer's one each included)."""
     left = 1 - sum(min(linear) + min(affine) for linear, affine in layers)
     right = 1 + sum(max(linear) + max(affine) for linear, affine in layers)
     return left, right
+
+
+def remembers(linear: list[int]) -> bool:
+    """Whether a layer looks so far back that the start of the sound is not computed again for it."""
+    return min(linear) < -FRAME_SUBSAMPLING
 
 
 def mel_banks(count: int = 40, fft: int = 512, low: float = 20.0, high: float = 7600.0, warp: float = 1.0) -> np.ndarray:
@@ -140,7 +153,9 @@ class FactorisedLayer(nn.Module):
         super().__init__()
         linear, affine = offsets
         self.taps = len(linear), len(affine)
-        self.skipped_left = len(linear) - 1  # frames lost on the left: both kinds of layer start with t-1
+        self.memory = -min(linear) // FRAME_SUBSAMPLING if remembers(linear) else 0
+        # Frames lost on the left: both kinds of layer start with t-1, one that remembers repeats its first.
+        self.skipped_left = 0 if self.memory else len(linear) - 1
         self.lin = Linear(width * self.taps[0], bottleneck, bias=False)
         self.aff = Linear(bottleneck * self.taps[1], width)
         self.bn = Norm(width)
@@ -152,7 +167,11 @@ class FactorisedLayer(nn.Module):
         before, after = self.lin.weight.chunk(2, 1)
         both = F.linear(x, torch.cat([before, after]))
         size = before.shape[0]
-        return both[:, :-1, :size] + both[:, 1:, size:]
+        earlier, now = both[:, :, :size], both[:, :, size:]
+        if not self.memory:
+            return earlier[:, :-1] + now[:, 1:]
+        first = earlier[:, :1].expand(-1, min(self.memory, x.shape[1]), -1)
+        return torch.cat([first, earlier[:, : -self.memory]], 1) + now
 
     def forward(self, x: torch.Tensor, dropout: float) -> torch.Tensor:
         y = F.linear(spliced(self.narrowed(x), self.taps[1]), self.aff.weight, self.aff.bias)
@@ -165,6 +184,12 @@ class FactorisedLayer(nn.Module):
 class AcousticNetwork(nn.Module):
     def __init__(self, layers, width: int = WIDTH, bottleneck: int = BOTTLENECK, pdfs: int = PDF_COUNT) -> None:
         super().__init__()
+        local = []  # what a layer that remembers hears at the first frame it is given must lie before the sound
+        for layer in layers:
+            left, right = context(local)
+            whole = context([other for other in layers if not remembers(other[0])])[0]
+            assert not remembers(layer[0]) or left + right <= whole, "a layer that remembers stands too far back"
+            local += [] if remembers(layer[0]) else [layer]
         self.layers = layers
         self.tdnn1 = Linear(3 * FEATURES, width)
         self.bn1 = Norm(width)
@@ -186,11 +211,12 @@ class AcousticNetwork(nn.Module):
         """Features [batch, frames, 40] -> outputs [batch, ceil(frames / 3), pdfs].
 
         The first and the last frame are repeated as context: the decoder does the same, and a
-        network trained otherwise fails at the end of every utterance.
+        network trained otherwise fails at the end of every utterance. Layers that remember take the first frame they
+        are given for all before it: by then it hears nothing but the repeated frame.
         """
         frames = features.shape[1]
         outputs = (frames + 2) // FRAME_SUBSAMPLING
-        left, right = context(self.layers)
+        left, right = context([layer for layer in self.layers if not remembers(layer[0])])
         missing = FRAME_SUBSAMPLING * (outputs - 1) + right - (frames - 1)
         x = F.pad(features.transpose(1, 2), (left, max(missing, 0)), mode="replicate").transpose(1, 2)
         x = x[:, : left + FRAME_SUBSAMPLING * (outputs - 1) + 1 + right]

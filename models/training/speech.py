@@ -75,8 +75,12 @@ def trimmed(samples: np.ndarray, choose: random.Random) -> np.ndarray | None:
 def phonemes(words, letters: dict[str, int], choose: random.Random, british: bool) -> list[int]:
     """The synthesiser's numbers for one utterance, closing mark and space included."""
     spoken = [synthesiser_word(phones, british) for _, phones in words]
-    pause = choose.randrange(1, len(spoken)) if len(spoken) > 1 and choose.random() < 0.2 else None
-    text = " ".join(f"{w}," if pause is not None and i == pause - 1 else w for i, w in enumerate(spoken))
+    pauses, kind = frozenset(), choose.random()
+    if kind < 0.05:
+        pauses = frozenset(range(len(spoken) - 1))
+    elif kind < 0.25 and len(spoken) > 1:
+        pauses = frozenset([choose.randrange(len(spoken) - 1)])
+    text = " ".join(f"{word}," if number in pauses else word for number, word in enumerate(spoken))
     return [letters[c] for c in text + choose.choice("....!?") + " " if c in letters]
 
 

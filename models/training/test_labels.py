@@ -1,15 +1,9 @@
-"""What becomes a label: pronunciations without "r", words that may be garbage, words two recognisers agree on."""
+"""What becomes a label: pronunciations without "r", words two recognisers agree on."""
 
-import numpy as np
 import pytest
 
-from batches import Planner, SpeechStore, garbage_chances, phone_numbers
 from graph import Costs, lexicon_arcs, spoken_ways
-from phone_set import GARBAGE, pronunciations, synthesiser_word, without_r
-
-
-def said(text: str):
-    return [(word, pronunciations()[word][0]) for word in text.split()]
+from phone_set import pronunciations, synthesiser_word, without_r
 
 
 @pytest.mark.parametrize(
@@ -28,24 +22,6 @@ def test_the_synthesiser_says_stop_short_and_part_long_in_british() -> None:
 def test_words_of_the_job_are_known_both_ways() -> None:
     assert ("T", "AO", "K") in spoken_ways("torque", frozenset(["torque"]))
     assert ("T", "AO", "K") not in spoken_ways("torque", frozenset())
-
-
-@pytest.mark.parametrize("text", ["next step", "the reading is four point two", "serial is alfa", "know", "talk"])
-def test_what_a_grammar_may_hold_or_sounds_like_it_is_never_garbage(text: str) -> None:
-    assert garbage_chances(said(text), real=False) == [0.0] * len(text.split())
-
-
-def test_a_share_of_the_other_words_becomes_garbage() -> None:
-    store = SpeechStore()
-    store.labels = [phone_numbers(said("the neck back"))]
-    store.chances, store.lengths = [garbage_chances(said("the neck back"), real=False)], [16_000]
-    store.kinds = [(1.0, np.array([0]))]
-    planner = Planner(store, 1, 1)
-    drawn = [planner.words(0) for _ in range(400)]
-    shares = [sum(words[place] == [GARBAGE] for words in drawn) / 400 for place in range(3)]
-    assert shares[0] == pytest.approx(0.5, abs=0.1)
-    assert shares[1] == pytest.approx(0.7, abs=0.1)
-    assert shares[2] == 0
 
 
 def test_the_filler_has_the_ways_that_are_asked_for() -> None:

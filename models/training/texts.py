@@ -85,15 +85,22 @@ class Speaker:
     def command(self) -> list[str]:
         pick = self.random.choice
         kind = self.random.random()
-        if kind < 0.55:
+        if kind < 0.6:
             return pick(COMMANDS).split()
-        if kind < 0.72:
+        if kind < 0.77:
             return ["the", "reading", "is", *self.number(), *([pick(UNITS)] if self.random.random() < 0.4 else [])]
-        if kind < 0.82:
-            return ["serial", "is", *(pick(SPELLING + DIGITS) for _ in range(self.random.randint(2, 6)))]
-        if kind < 0.92:
+        if kind < 0.87:
             return [pick(VERBS), "the", pick(PARTS)]
         return [*self.number(), pick(UNITS)]
+
+    def code(self) -> list[str]:
+        """A spelled code of 2 to 8 words; a quarter of them says one of its words twice."""
+        figures = self.random.uniform(0.3, 0.8)
+        words = [self.random.choice(DIGITS if self.random.random() < figures else SPELLING) for _ in range(self.random.randint(2, 7))]
+        if self.random.random() < 0.25:
+            at = self.random.randrange(len(words))
+            words.insert(at, words[at])
+        return [*(["serial", "is"] if self.random.random() < 0.15 else []), *words]
 
     def sentence(self) -> list[str]:
         words = self.random.choice(self.sentences)
@@ -113,19 +120,21 @@ class Speaker:
 
     def utterance(self) -> list[str]:
         kind = self.random.random()
-        if kind < 0.22:
+        if kind < 0.2:
             return self.sentence()
-        if kind < 0.48:
+        if kind < 0.46:
             return self.command()
-        if kind < 0.54:  # words that nearly sound like a command, alone or in company
+        if kind < 0.52:  # words that nearly sound like a command, alone or in company
             return self.near_miss()
-        if kind < 0.59:
+        if kind < 0.56:
             return [self.random.choice(self.job_words) for _ in range(self.random.choice([1, 1, 1, 2, 3]))]
-        if kind < 0.69:
+        if kind < 0.63:
             if self.random.random() < 0.5:
                 return [self.random.choice(DIGITS) for _ in range(self.random.choice([1, 1, 2, 3, 4, 5]))]
             return self.number()
-        if kind < 0.76:
+        if kind < 0.75:
+            return self.code()
+        if kind < 0.79:
             source = SPELLING if self.random.random() < 0.7 else LETTERS
             return [self.random.choice(source) for _ in range(self.random.choice([1, 1, 2, 3]))]
         return self.random.choices(self.words, self.shares, k=self.random.choice([1, 1, 2, 2, 3, 4, 5]))

@@ -8,6 +8,7 @@ sound is then heard earlier or later, by the sum of the offsets. A wrong offset,
 weights, a wrong norm or a wrong phone number moves or loses a word.
 """
 
+import json
 import sys
 from pathlib import Path
 
@@ -17,15 +18,15 @@ import torch
 from graph import Costs, build
 from kaldi_format import model_bytes
 from make_model import DECODER, MFCC
-from network import FEATURES, AcousticNetwork, Mfcc, layer_offsets
+from network import FEATURES, AcousticNetwork, Layers, Mfcc, layer_offsets
 from phone_set import PDF_COUNT, PHONE_INDEX
 
 RATE = 16_000
 TONES = {"low": (300.0, "AA"), "high": (2_500.0, "IY")}
 WORDS = [("ah", 0.5), ("e", 0.5)]
 LAYERS = layer_offsets()
-BOTTLENECK = 2
-WIDTH = 2 * (len(LAYERS) + 1)  # each layer hands its two values on in channels of its own
+REMEMBERING = layer_offsets(4, 3, (12, 24))
+BOTTLENECK = 2  # and two channels a layer: each hands its two values on in channels of its own
 IDENTITY_VARIANCE = 1 - 1e-3  # with the norm's epsilon: divides by exactly 1
 GAIN = 24.0
 
@@ -53,21 +54,25 @@ def detectors() -> tuple[np.ndarray, np.ndarray]:
     return solved[:-1].T, solved[-1]
 
 
-def weights(later: bool) -> dict[str, np.ndarray]:
-    network = AcousticNetwork(LAYERS, WIDTH, BOTTLENECK)
+def width(layers: Layers) -> int:
+    return 2 * (len(layers) + 1)
+
+
+def weights(later: bool, layers: Layers = LAYERS) -> dict[str, np.ndarray]:
+    network = AcousticNetwork(layers, width(layers), BOTTLENECK)
     state = {k: np.zeros(v.shape, "f4") for k, v in network.state_dict().items() if "num_batches" not in k}
     for name in state:
         if name.endswith("running_var"):
             state[name][:] = IDENTITY_VARIANCE
     weight, bias = detectors()
     state["tdnn1.weight"][:2, FEATURES : 2 * FEATURES], state["tdnn1.bias"][:2] = weight, bias
-    for k, (linear, affine) in enumerate(LAYERS):
-        tap = (len(linear) - 1 if later else 0) * WIDTH
+    for k, (linear, affine) in enumerate(layers):
+        tap = (len(linear) - 1 if later else 0) * width(layers)
         for value in (0, 1):
             state[f"f.{k}.lin.weight"][value, tap + 2 * k + value] = 1
             state[f"f.{k}.aff.weight"][2 * (k + 1) + value, (len(affine) - 1 if later else 0) * BOTTLENECK + value] = 1
     for value in (0, 1):
-        state["pl.weight"][value, 2 * len(LAYERS) + value] = 1
+        state["pl.weight"][value, 2 * len(layers) + value] = 1
         state["pa.weight"][value, value] = 1
         state["p2.weight"][value, value] = 1
     out, level = state["out.weight"], state["out.bias"]
@@ -79,22 +84,22 @@ def weights(later: bool) -> dict[str, np.ndarray]:
         out[pdfs, value] = GAIN
         out[:2, value] = -GAIN
     assert out.shape[0] == PDF_COUNT
-    return state
+    return state | {"layers": np.array(json.dumps(layers))}
 
 
-def shift_ms(later: bool) -> int:
+def shift_ms(later: bool, layers: Layers = LAYERS) -> int:
     """By how much the network looks ahead (later) or behind: 10 ms a frame."""
-    taps = [(max if later else min)(linear) + (max if later else min)(affine) for linear, affine in LAYERS]
+    taps = [(max if later else min)(linear) + (max if later else min)(affine) for linear, affine in layers]
     return 10 * sum(taps)
 
 
-def write(folder: Path, later: bool, bits: int = 16) -> None:
+def write(folder: Path, later: bool, bits: int = 16, layers: Layers = LAYERS) -> None:
     for name in ("am", "conf", "graph"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     (folder / "conf" / "mfcc.conf").write_text(MFCC)
     # A word's time is an average over the lattice; a narrow one leaves the time on the best path.
     (folder / "conf" / "model.conf").write_text(DECODER.replace("--lattice-beam=4.0", "--lattice-beam=2.0"))
-    (folder / "am" / "final.mdl").write_bytes(model_bytes(weights(later), bits))
+    (folder / "am" / "final.mdl").write_bytes(model_bytes(weights(later, layers), bits))
     build(str(folder / "graph"), WORDS, Costs(2.0, silence_frame=0.0, word_bonus=0.0))
 
 

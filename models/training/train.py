@@ -21,27 +21,23 @@ import torch.nn.functional as F
 
 import network as plain
 from augmentation import Augmentation
-from batches import Planner, SpeechStore, garbage_chances, phone_numbers, planned_batches
-from network import AcousticNetwork, Mfcc, layer_offsets
-from phone_set import ALL_PHONES, GARBAGE
+from batches import Planner, SpeechStore, phone_numbers, planned_batches
+from network import AcousticNetwork, Mfcc, layer_offsets, layers_of
+from phone_set import ALL_PHONES
 
 # How often an utterance comes from each kind of speech.
-REAL_SHARE, SYNTHETIC_SHARE, FORMANT_SHARE = 0.17, 0.66, 0.17
+REAL_SHARE, SYNTHETIC_SHARE, FORMANT_SHARE = 0.2, 0.64, 0.16
 SAVE_EVERY_S = 60
 HELD_OUT_EVERY_STEPS, HELD_OUT_BATCHES = 1000, 3
 
 
 def phone_bigram(text: str):
     """Transition, initial and final probabilities of phones (silence included) from the texts."""
-    size, rng = len(ALL_PHONES), np.random.RandomState(0)
+    size = len(ALL_PHONES)
     pair, first, last = np.full((size, size), 0.02), np.full(size, 0.02), np.full(size, 0.02)
     for line in open(text, encoding="utf-8").read().split("\n")[:30000]:
         said = json.loads(line) if line else []
-        chances = garbage_chances(said, real=False)
-        words = [
-            [GARBAGE] if rng.rand() < chance else phones
-            for phones, chance in zip(phone_numbers(said), chances, strict=True)
-        ]
+        words = phone_numbers(said)
         if not words:
             continue
         first[0] += 0.5
@@ -83,6 +79,7 @@ def arguments() -> argparse.Namespace:
     parser.add_argument("--bottleneck", type=int, default=plain.BOTTLENECK)
     parser.add_argument("--symmetric", type=int, default=5, help="layers that look 30 ms ahead each")
     parser.add_argument("--backward", type=int, default=5)
+    parser.add_argument("--memory", default="", help="frames back of the layers that remember, as 24,48,12")
     return parser.parse_args()
 
 
@@ -121,11 +118,12 @@ class Criterion:
 class Trainer:
     def __init__(self, options, store: SpeechStore, bigram) -> None:
         self.options, self.store, device = options, store, options.device
-        layers = layer_offsets(options.symmetric, options.backward)
+        layers = layer_offsets(options.symmetric, options.backward, tuple(int(n) for n in options.memory.split(",") if n))
         self.network = AcousticNetwork(layers, options.width, options.bottleneck).to(device)
         if options.init:
             kept = np.load(options.init)
-            self.network.load_state_dict({name: torch.tensor(kept[name].astype("f4")) for name in kept.files}, strict=False)
+            assert layers_of(kept) == self.network.layers, "other layers than the weights to go on from"
+            self.network.load_state_dict({name: torch.tensor(kept[name].astype("f4")) for name in kept.files if name != "layers"}, strict=False)
         else:
             with torch.no_grad():
                 self.network.tdnn1.weight.mul_(0.05)  # cepstra are large numbers
@@ -185,6 +183,7 @@ class Trainer:
 
     def save(self) -> None:
         state = {k: v.detach().float().cpu().numpy() for k, v in self.network.state_dict().items() if "num_batches" not in k}
+        state["layers"] = np.array(json.dumps(self.network.layers))
         np.savez(f"{self.options.out}.tmp.npz", **state)
         os.replace(f"{self.options.out}.tmp.npz", self.options.out)
 
@@ -198,7 +197,7 @@ def main() -> None:
         ("synthetic", options.synthetic, SYNTHETIC_SHARE),
         ("formant", options.formant, FORMANT_SHARE),
     ):
-        print(f"{kind} {store.add(files(names), share, kind == 'real'):.2f} h", flush=True)
+        print(f"{kind} {store.add(files(names), share):.2f} h", flush=True)
     bigram = phone_bigram(options.text)
     plans = planned_batches(store, options.seed, options.batch, options.planners)
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True

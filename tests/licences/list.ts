@@ -30,9 +30,13 @@ function writeTexts(verdict: Verdict): string {
   const voice =
     'The embedded voice: this product includes the Flite speech synthesiser, developed at the Language\n' +
     'Technologies Institute of Carnegie Mellon University.\n';
+  const model = readFileSync(join(ROOT, 'models/NOTICES.txt'), 'utf8');
   const file = join(ROOT, 'out/third-party.txt');
   mkdirSync(dirname(file), { recursive: true });
-  writeFileSync(file, `Stepcaller contains the following packages.\n\n${voice}\n${parts.join('\n')}`);
+  writeFileSync(
+    file,
+    `Stepcaller contains the following packages.\n\n${voice}\n${parts.join('\n')}\n${'='.repeat(78)}\n${model}`,
+  );
   return file;
 }
 
