@@ -1,7 +1,8 @@
 """Phone set of the acoustic model and the pronunciations of the words it can hear.
 
 Phones are those of CMUdict without stress marks; an unstressed AH becomes AX. Phone 0 is silence,
-phone 1 ("SPN") is the trained garbage phone: a whole word that is not known (see `batches.py`). Each phone has two outputs of the network ("pdfs"): number
+phone 1 ("SPN") is the garbage phone: a whole word of a recording whose label is not certain (`label_recordings.py`).
+Each phone has two outputs of the network ("pdfs"): number
 2p for its first frame and 2p + 1 for every further frame (the "chain" topology).
 """
 
