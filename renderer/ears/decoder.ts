@@ -2,7 +2,6 @@
  * The port between the decision logic and whatever decodes speech. Synchronous on purpose: decoder and
  * decision live in the same worker, so a decision never waits for a message to cross a thread.
  */
-import { joinDecoded } from './vosk-json.ts';
 
 /** One word of a result. Times are milliseconds from the first sample fed since the last `finish`. */
 export interface DecodedWord {
@@ -40,6 +39,17 @@ export interface DecoderMaker {
 
 /** The rate everything behind the microphone works at, in Hz. */
 export const SAMPLE_RATE_HZ = 16_000;
+
+/** Puts results that belong to one utterance behind one another. */
+export function joinDecoded(parts: readonly Decoded[]): Decoded {
+  return {
+    text: parts
+      .map((part) => part.text)
+      .filter((text) => text !== '')
+      .join(' '),
+    words: parts.flatMap((part) => part.words),
+  };
+}
 
 /**
  * The same decoders for a model that tells its words `lateMs` late: their times are set right, and before it must

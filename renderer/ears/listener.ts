@@ -26,7 +26,7 @@ import {
   type Verdict,
   withoutOuterFiller,
 } from './decision.ts';
-import { type Decoded, type Decoder, type DecoderMaker, inTime } from './decoder.ts';
+import { type Decoded, type Decoder, type DecoderMaker, inTime, joinDecoded } from './decoder.ts';
 import {
   createEndpointer,
   type Endpoint,
@@ -45,7 +45,6 @@ import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-r
 import { type OpenUtterance, openUtterance, reopen, soundUntil } from './open-utterance.ts';
 import { createTalkGate } from './talk-gate.ts';
 import { createTalkMemory, type Sound, type TalkMemory } from './talk-memory.ts';
-import { joinDecoded } from './vosk-json.ts';
 
 /** Audio before the detected beginning that belongs to the utterance (soft first consonants). */
 const PRE_ROLL_FRAMES = 30;

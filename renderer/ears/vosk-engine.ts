@@ -9,8 +9,8 @@
  * into its memory file system, and the recogniser is driven directly.
  */
 import { RecognizerWorker } from '@lichess-org/vosk-browser/dist/vosk.worker.js';
-import { type Decoded, type Decoder, type DecoderMaker, SAMPLE_RATE_HZ } from './decoder.ts';
-import { decodedFromJson, joinDecoded } from './vosk-json.ts';
+import { type Decoded, type Decoder, type DecoderMaker, joinDecoded, SAMPLE_RATE_HZ } from './decoder.ts';
+import { decodedFromJson } from './vosk-json.ts';
 
 interface VoskRecogniser {
   SetWords(on: boolean): void;

@@ -1,17 +1,6 @@
 /** Vosk's results, which are JSON text, as values. Pure. */
 import type { Decoded, DecodedWord } from './decoder.ts';
 
-/** Puts results that belong to one utterance behind one another. */
-export function joinDecoded(parts: readonly Decoded[]): Decoded {
-  return {
-    text: parts
-      .map((part) => part.text)
-      .filter((text) => text !== '')
-      .join(' '),
-    words: parts.flatMap((part) => part.words),
-  };
-}
-
 /** A result as Vosk writes it; `basisMs` is subtracted from its times. */
 export function decodedFromJson(json: string, basisMs: number): Decoded {
   const result = JSON.parse(json) as {
