@@ -58,7 +58,9 @@ function randomSetups(random: RandomSource, count: number): OrderingProblem {
     );
     return { first, last };
   });
-  return setupProblem(kinds, nodes, precedence(random, count));
+  const first = Int32Array.from(nodes.flatMap((node) => node.first));
+  const last = Int32Array.from(nodes.flatMap((node) => node.last));
+  return setupProblem(kinds, { first, last }, precedence(random, count));
 }
 
 function check(problem: OrderingProblem): void {
@@ -122,9 +124,8 @@ test('bounds of one kind: never above the fewest changes; without gifts a wide s
         return gifts ? random.integer(0, families) : need === -1 ? 0 : need;
       });
       const before = precedence(random, count);
-      const nodes = first.map((need, v) => ({ first: [need], last: [last[v] as number] }));
-      const best = bruteForce(setupProblem([{ weight: 1, families, start }], nodes, before));
       const kind = { start, families, first: Int32Array.from(first), last: Int32Array.from(last) };
+      const best = bruteForce(setupProblem([{ weight: 1, families, start }], kind, before));
       const order = precedenceOf(before);
       const forced = forcedChanges(order, topological(order), kind);
       expect(forced).toBeLessThanOrEqual(best);

@@ -104,8 +104,8 @@ export function added(
   return Object.assign(made, { say }, more);
 }
 
-/** Consecutive drafts of one part in one direction. */
-export interface Block {
-  readonly part: Part;
+/** The drafts of several parts in one direction: those of the i-th from `begin[i]` to before `begin[i + 1]`. */
+export interface Blocks {
   readonly drafts: readonly Draft[];
+  readonly begin: Int32Array;
 }

@@ -276,22 +276,24 @@ function nextOf(steps: readonly JobStep[], at: number): JobStep | undefined {
   return undefined;
 }
 
-/** All drafts of a list of steps on the way in. */
-export function wayIn(place: DraftPlace, steps: readonly JobStep[]): readonly Draft[] {
-  const drafts: Draft[] = [];
+/** Adds all drafts of a list of steps on the way in. */
+export function addWayIn(drafts: Draft[], place: DraftPlace, steps: readonly JobStep[]): void {
   for (let i = 0; i < steps.length; i += 1) {
     const step = steps[i] as JobStep;
     if (step.way !== 'out') addDraftsIn(drafts, place, step);
   }
-  return drafts;
 }
 
-/** All drafts of a list of steps on the way back. */
-export function wayBack(place: DraftPlace, steps: readonly JobStep[]): readonly Draft[] {
-  const drafts: Draft[] = [];
-  const back = reversed(steps);
-  for (let i = 0; i < back.length; i += 1) addDraftsBack(drafts, place, back[i] as JobStep);
-  return drafts;
+/** Adds all drafts of a list of steps on the way back. */
+export function addWayBack(drafts: Draft[], place: DraftPlace, steps: readonly JobStep[]): void {
+  if (steps.some(mayStayAhead)) {
+    for (const step of reversed(steps)) addDraftsBack(drafts, place, step);
+    return;
+  }
+  for (let i = steps.length - 1; i >= 0; i -= 1) {
+    const step = steps[i] as JobStep;
+    if (comesBack(step)) addDraftsBack(drafts, place, step);
+  }
 }
 
 /** The draft that brings energy back for a step that isolated it. */

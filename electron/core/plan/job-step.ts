@@ -141,13 +141,16 @@ function complete(step: NewJobStep, definitions: Definitions): void {
 /** Steps that hold for the answers given, or whose answer is missing: the job will ask. */
 export function stepsFor(definitions: Definitions, steps: readonly ProductStep[]): readonly JobStep[] {
   const { answers } = definitions;
-  const held: JobStep[] = [];
+  // As long as it can be from the start: a list that grows takes room for seventeen at once.
+  const held = new Array<JobStep>(steps.length);
+  let count = 0;
   for (let i = 0; i < steps.length; i += 1) {
     const step = filledIn(steps[i] as ProductStep);
     const { when } = step;
     if (when !== null && (answers[when.variant] ?? when.is) !== when.is) continue;
     complete(step, definitions);
-    held.push(step);
+    held[count] = step;
+    count += 1;
   }
-  return held;
+  return count === held.length ? held : held.slice(0, count);
 }

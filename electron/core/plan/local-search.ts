@@ -5,7 +5,7 @@
  */
 import type { Precedence } from './progress.ts';
 
-/** What nodes need first and leave, kind by kind: `first[node × kinds + kind]`, as in `SetupNode`. */
+/** What nodes need first and leave, kind by kind: `first[node × kinds + kind]`, as in `SetupNodes`. */
 export interface FlatSetups {
   readonly weights: readonly number[];
   readonly start: readonly number[];

@@ -5,10 +5,10 @@
 
 import type { Part } from '../product/model.ts';
 import { closureOf, type PartIndex } from './closure.ts';
-import type { Block, Draft } from './draft.ts';
+import type { Blocks, Draft } from './draft.ts';
 import { isValidOrder, type Ordering, orderWithSetupCosts } from './order.ts';
 import { precedenceOf } from './progress.ts';
-import { type SetupKind, type SetupNode, setupProblem } from './setup-problem.ts';
+import { type SetupKind, type SetupNodes, setupProblem } from './setup-problem.ts';
 import { goesToTray } from './tray.ts';
 
 /**
@@ -34,12 +34,9 @@ const NEEDS: readonly ((draft: Draft) => string | null)[] = [
 
 const WEIGHTS = [ORDER_COST.turn, ORDER_COST.tool_change, ORDER_COST.reach, ORDER_COST.tray_change];
 
-/** A node that neither needs nor leaves anything. */
-const NOTHING: readonly number[] = WEIGHTS.map(() => -1);
-
 interface Setups {
   readonly kinds: readonly SetupKind[];
-  readonly nodes: readonly SetupNode[];
+  readonly nodes: SetupNodes;
   /** Cost that is the same in every order: changes inside blocks and entries that nothing can save. */
   readonly fixed: number;
 }
@@ -54,17 +51,15 @@ interface Values {
 }
 
 function valuesOf(
-  blocks: readonly Block[],
-  total: number,
+  { drafts, begin }: Blocks,
   need: (draft: Draft) => string | null,
   start: string | null,
 ): Values {
   const numbers = new Map<string, number>();
   const owner: number[] = [];
   const family: number[] = [];
-  const used = new Int32Array(total).fill(-1);
+  const used = new Int32Array(drafts.length).fill(-1);
   let families = 0;
-  let at = -1;
   // Most drafts need what the one before them needed.
   let before: string | null = null;
   let beforeNumber = -1;
@@ -74,10 +69,9 @@ function valuesOf(
     owner.push(-1);
     family.push(0);
   }
-  for (let b = 0; b < blocks.length; b += 1)
-    for (const draft of (blocks[b] as Block).drafts) {
-      at += 1;
-      const value = need(draft);
+  for (let b = 0; b + 1 < begin.length; b += 1)
+    for (let at = begin[b] as number; at < (begin[b + 1] as number); at += 1) {
+      const value = need(drafts[at] as Draft);
       if (value === null) continue;
       if (value === before && b === beforeBlock) {
         used[at] = beforeNumber;
@@ -102,21 +96,22 @@ function valuesOf(
 }
 
 /** Set-ups of blocks. `starts`: what is set up before the first block (the side the unit lies on). */
-function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]): Setups {
-  const total = blocks.reduce((sum, { drafts }) => sum + drafts.length, 0);
-  const nodes = blocks.map(() => ({ first: NOTHING.slice(), last: NOTHING.slice() }));
+function setupsOf(blocks: Blocks, starts: readonly (string | null)[]): Setups {
+  const { begin } = blocks;
+  const count = begin.length - 1;
+  const first = new Int32Array(count * WEIGHTS.length);
+  const last = new Int32Array(count * WEIGHTS.length);
   const kinds: SetupKind[] = [];
   let fixed = 0;
   for (let k = 0; k < WEIGHTS.length; k += 1) {
     const weight = WEIGHTS[k] as number;
-    const values = valuesOf(blocks, total, NEEDS[k] as (draft: Draft) => string | null, starts[k] ?? null);
+    const values = valuesOf(blocks, NEEDS[k] as (draft: Draft) => string | null, starts[k] ?? null);
     kinds.push({ weight, start: values.start, families: values.families });
-    let at = 0;
-    for (let b = 0; b < blocks.length; b += 1) {
+    for (let b = 0; b < count; b += 1) {
       let entered = -1;
       let entry = -1;
       let left = -1;
-      for (const end = at + (blocks[b] as Block).drafts.length; at < end; at += 1) {
+      for (let at = begin[b] as number; at < (begin[b + 1] as number); at += 1) {
         const value = values.used[at] as number;
         if (value === -1 || value === entered) continue;
         left = values.family[value] as number;
@@ -124,18 +119,16 @@ function setupsOf(blocks: readonly Block[], starts: readonly (string | null)[]):
         else fixed += weight;
         entered = value;
       }
-      const node = nodes[b] as { first: number[]; last: number[] };
-      node.first[k] = entry;
-      node.last[k] = left;
+      first[b * WEIGHTS.length + k] = entry;
+      last[b * WEIGHTS.length + k] = left;
     }
   }
-  return { kinds, nodes, fixed };
+  return { kinds, nodes: { first, last }, fixed };
 }
 
 /** An order of blocks with its cost in the terms of `ORDER_COST`. */
 export interface BlockOrder {
-  readonly blocks: readonly Block[];
-  /** Where each of them stood before. */
+  /** The blocks in their order, by where they stood before. */
   readonly places: readonly number[];
   readonly cost: number;
   readonly lower_bound: number;
@@ -144,7 +137,7 @@ export interface BlockOrder {
 
 /** Orders blocks under precedence. `hint`: an order of positions to prefer at equal cost, where it is valid. */
 export function orderBlocks(
-  blocks: readonly Block[],
+  blocks: Blocks,
   before: readonly (readonly number[])[],
   starts: readonly (string | null)[],
   hint?: readonly number[],
@@ -154,7 +147,6 @@ export function orderBlocks(
   const usable = hint !== undefined && isValidOrder(problem, hint);
   const found: Ordering = orderWithSetupCosts(problem, usable ? { hint } : {});
   return {
-    blocks: found.order.map((b) => blocks[b] as Block),
     places: found.order,
     cost: found.cost + setups.fixed,
     lower_bound: found.lower_bound + setups.fixed,

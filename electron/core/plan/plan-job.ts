@@ -22,9 +22,16 @@ import {
   unitSerialSentences,
 } from './added-sentences.ts';
 import { indexParts, type PartIndex, type Scope, scopeOf } from './closure.ts';
-import { added, type Block, type Draft } from './draft.ts';
+import { added, type Blocks, type Draft } from './draft.ts';
 import { cautionsOf, finishDrafts, newPartsOf, type Supplies, suppliesOf } from './finish.ts';
-import { addDraftsIn, type DraftPlace, restoreDraft, restoresEnergy, wayBack, wayIn } from './inverse.ts';
+import {
+  addDraftsIn,
+  addWayBack,
+  addWayIn,
+  type DraftPlace,
+  restoreDraft,
+  restoresEnergy,
+} from './inverse.ts';
 import { type Definitions, definitionsOf, type JobStep, stepsFor } from './job-step.ts';
 import type { Plan, Stage } from './model.ts';
 import { installPrecedence, installReasons, orderBlocks, removalPrecedence } from './part-order.ts';
@@ -114,12 +121,18 @@ function prepareDrafts(
   return [...drafts, ...own];
 }
 
-function removalBlocks(parts: readonly JobPart[], stage: Stage): readonly Block[] {
-  return parts.map(({ part, steps }) => ({ part, drafts: wayIn(place(stage, part), steps) }));
-}
+type AddWay = typeof addWayIn;
 
-function installBlocks(parts: readonly JobPart[], stage: Stage, tail: string): readonly Block[] {
-  return parts.map(({ part, steps }) => ({ part, drafts: wayBack(place(stage, part, tail), steps) }));
+/** The drafts of each part, in one list. */
+function blocksOf(parts: readonly JobPart[], add: AddWay, stage: Stage, tail = ''): Blocks {
+  const drafts: Draft[] = [];
+  const begin = new Int32Array(parts.length + 1);
+  for (let i = 0; i < parts.length; i += 1) {
+    const { part, steps } = parts[i] as JobPart;
+    add(drafts, place(stage, part, tail), steps);
+    begin[i + 1] = drafts.length;
+  }
+  return { drafts, begin };
 }
 
 /** Side, tool, place and compartment at the end of lists of drafts, for the next ordering. */
@@ -136,12 +149,14 @@ function endOf(lists: readonly (readonly Draft[])[], startSide: string | null): 
   return [side ?? startSide, tool, null, null];
 }
 
-/** The drafts of blocks in a row. */
-function draftsOf(blocks: readonly Block[]): readonly Draft[] {
-  const all: Draft[] = [];
-  for (let b = 0; b < blocks.length; b += 1) {
-    const { drafts } = blocks[b] as Block;
-    for (let i = 0; i < drafts.length; i += 1) all.push(drafts[i] as Draft);
+/** The drafts of blocks in this order. */
+function inOrder({ drafts, begin }: Blocks, places: readonly number[]): readonly Draft[] {
+  const all = new Array<Draft>(drafts.length);
+  let count = 0;
+  for (let n = 0; n < places.length; n += 1) {
+    const block = places[n] as number;
+    for (let i = begin[block] as number; i < (begin[block + 1] as number); i += 1, count += 1)
+      all[count] = drafts[i] as Draft;
   }
   return all;
 }
@@ -157,11 +172,12 @@ function moveDrafts(
 ): { off: readonly Draft[]; on: readonly Draft[] } {
   if (moved.length === 0) return { off: [], on: [] };
   const { index, scope, reasons } = job;
-  const off = orderBlocks(removalBlocks(moved, 'replace'), removalPrecedence(index, scope.moved), start);
+  const coming = blocksOf(moved, addWayIn, 'replace');
+  const off = orderBlocks(coming, removalPrecedence(index, scope.moved), start);
+  const going = blocksOf(moved, addWayBack, 'replace', '.on');
   const before = installPrecedence(index, scope.moved, reasons.moved);
-  const hint = [...off.places].reverse();
-  const on = orderBlocks(installBlocks(moved, 'replace', '.on'), before, start, hint);
-  return { off: draftsOf(off.blocks), on: draftsOf(on.blocks) };
+  const on = orderBlocks(going, before, start, [...off.places].reverse());
+  return { off: inOrder(coming, off.places), on: inOrder(going, on.places) };
 }
 
 /** A step for each carried part that has no steps of its own on the way in, whatever is answered. */
@@ -216,11 +232,13 @@ function checkDrafts(
   for (const step of prepared) if (restoresEnergy(step)) isolated.push({ step, part: null });
   for (const { part, steps } of taken)
     for (const step of steps) if (restoresEnergy(step)) isolated.push({ step, part });
+  const undone: Draft[] = [];
   const dead: Draft[] = [];
   const live: Draft[] = [];
+  addWayBack(undone, here, prepared);
   for (const step of checks) addDraftsIn(step.way === 'in' ? dead : live, here, step);
   return [
-    ...wayBack(here, prepared),
+    ...undone,
     ...(trayUsed ? [added('check', 'count-tray', 'count-tray', job.language.plan['job.count-tray']())] : []),
     ...dead,
     ...isolated.reverse().map(({ step, part }) => restoreDraft(place('check', part), step)),
@@ -249,23 +267,22 @@ function build(job: Job): Plan {
   const { product, index, scope, replaced, variants } = job;
   const startSide = product.start_side === '' ? null : product.start_side;
   const preparation = stepsFor(job.definitions, product.prepare);
-  const prepared = wayIn(place('prepare', null), preparation);
+  const prepared: Draft[] = [];
+  addWayIn(prepared, place('prepare', null), preparation);
   const removed = jobParts(job, scope.removed);
   const moved = jobParts(job, scope.moved);
-  const removal = orderBlocks(
-    removalBlocks(removed, 'remove'),
-    removalPrecedence(index, scope.removed),
-    endOf([prepared], startSide),
-  );
-  const off = draftsOf(removal.blocks);
+  const coming = blocksOf(removed, addWayIn, 'remove');
+  const removal = orderBlocks(coming, removalPrecedence(index, scope.removed), endOf([prepared], startSide));
+  const off = inOrder(coming, removal.places);
   const bench = replaceDrafts(job, moved, endOf([prepared, off], startSide));
+  const going = blocksOf(removed, addWayBack, 'install');
   const installation = orderBlocks(
-    installBlocks(removed, 'install', ''),
+    going,
     installPrecedence(index, scope.removed, job.reasons.removed),
     endOf([prepared, off, bench], startSide),
     [...removal.places].reverse(),
   );
-  const later = off.concat(bench, draftsOf(installation.blocks));
+  const later = off.concat(bench, inOrder(going, installation.places));
   const closing = checkDrafts(
     job,
     preparation,

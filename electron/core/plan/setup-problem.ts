@@ -17,12 +17,12 @@ export interface SetupKind {
   readonly families: number;
 }
 
-/** What a node needs when it begins and leaves when it ends, for each kind of set-up. */
-export interface SetupNode {
+/** What nodes need when they begin and leave when they end, for each kind of set-up: at `node × kinds + kind`. */
+export interface SetupNodes {
   /** Family needed first, or −1 where the node does not care. */
-  readonly first: readonly number[];
+  readonly first: Int32Array;
   /** Family left set up; 0 = something nobody else uses; −1 = as it was. */
-  readonly last: readonly number[];
+  readonly last: Int32Array;
 }
 
 /** Kinds with more families than this are left out of the bound: what they add is small, what they cost is not. */
@@ -30,37 +30,44 @@ const FAMILIES_MAX = 40;
 
 interface Tables {
   readonly kinds: readonly SetupKind[];
-  readonly nodes: readonly SetupNode[];
+  readonly count: number;
+  readonly nodes: SetupNodes;
   readonly radix: readonly number[];
   readonly machine: Machine;
   readonly groups: Int32Array;
   readonly settled: readonly boolean[];
   /** Nodes that need nothing of a kind and leave a family of it: worth keeping for when it helps. */
-  readonly giving: readonly boolean[];
+  readonly giving: Uint8Array;
   readonly chain: readonly Int32Array[];
   /** Family needed first on that path. */
   readonly below: readonly Int32Array[];
   readonly inner: readonly number[];
 }
 
-function isGiving(node: SetupNode): boolean {
-  return node.first.some((first, k) => first === -1 && (node.last[k] ?? -1) > 0);
+/** 1 for each node that needs nothing of a kind and leaves a family of it. */
+function givingNodes({ first, last }: SetupNodes, count: number, kinds: number): Uint8Array {
+  const giving = new Uint8Array(count);
+  for (let v = 0, at = 0; v < count; v += 1)
+    for (let k = 0; k < kinds; k += 1, at += 1)
+      if (first[at] === -1 && (last[at] as number) > 0) giving[v] = 1;
+  return giving;
 }
 
 /** Nodes that need and leave the same have one group; groups are numbered as they come. */
 function groupsOf(
-  nodes: readonly SetupNode[],
+  { first, last }: SetupNodes,
+  count: number,
   kinds: readonly SetupKind[],
+  giving: Uint8Array,
 ): { groups: Int32Array; settled: boolean[] } {
-  const groups = new Int32Array(nodes.length);
+  const groups = new Int32Array(count);
   // Kind by kind: what was one group falls apart.
   for (let k = 0; k < kinds.length; k += 1) {
     const width = (kinds[k]?.families ?? 0) + 2;
     const numbers = new Map<number, number>();
-    for (let v = 0; v < nodes.length; v += 1) {
-      const { first, last } = nodes[v] as SetupNode;
+    for (let v = 0, at = k; v < count; v += 1, at += kinds.length) {
       const key =
-        ((groups[v] as number) * width + (first[k] as number) + 1) * width + (last[k] as number) + 1;
+        ((groups[v] as number) * width + (first[at] as number) + 1) * width + (last[at] as number) + 1;
       let group = numbers.get(key);
       if (group === undefined) {
         group = numbers.size;
@@ -70,10 +77,12 @@ function groupsOf(
     }
   }
   const settled: boolean[] = [];
-  for (let v = 0; v < nodes.length; v += 1) {
+  for (let v = 0; v < count; v += 1) {
     if (groups[v] !== settled.length) continue;
-    const node = nodes[v] as SetupNode;
-    settled.push(!isGiving(node) && node.first.every((first, k) => first === -1 || first === node.last[k]));
+    let isSettled = giving[v] === 0;
+    for (let k = 0, at = v * kinds.length; k < kinds.length; k += 1, at += 1)
+      if (first[at] !== -1 && first[at] !== last[at]) isSettled = false;
+    settled.push(isSettled);
   }
   return { groups, settled };
 }
@@ -85,33 +94,35 @@ function groupsOf(
  * below; the last never counts more than is certain.
  */
 function chains(
-  nodes: readonly SetupNode[],
-  { after }: Precedence,
+  nodes: SetupNodes,
+  { count, after }: Precedence,
   sorted: readonly number[],
   kinds: number,
 ): { chain: Int32Array[]; below: Int32Array[]; inner: number[] } {
   const chain: Int32Array[] = [];
   const below: Int32Array[] = [];
   const inner: number[] = [];
-  const value = new Int32Array(nodes.length);
+  const value = new Int32Array(count);
   for (let k = 0; k < kinds; k += 1) {
-    const any = new Int32Array(nodes.length);
-    const family = new Int32Array(nodes.length);
+    const any = new Int32Array(count);
+    const family = new Int32Array(count);
     let changes = 0;
     for (let i = sorted.length - 1; i >= 0; i -= 1) {
-      const v = sorted[i] ?? -1;
+      const v = sorted[i] as number;
       let belowFamily = -1;
       let belowValue = 0;
       let belowAny = 0;
-      for (const w of after[v] ?? []) {
-        belowAny = Math.max(belowAny, any[w] ?? 0);
-        if (family[w] !== -1 && (belowFamily === -1 || (value[w] ?? 0) > belowValue)) {
-          belowFamily = family[w] ?? -1;
-          belowValue = value[w] ?? 0;
+      const later = after[v] as readonly number[];
+      for (let j = 0; j < later.length; j += 1) {
+        const w = later[j] as number;
+        if ((any[w] as number) > belowAny) belowAny = any[w] as number;
+        if (family[w] !== -1 && (belowFamily === -1 || (value[w] as number) > belowValue)) {
+          belowFamily = family[w] as number;
+          belowValue = value[w] as number;
         }
       }
-      const first = nodes[v]?.first[k] ?? -1;
-      const last = nodes[v]?.last[k] ?? -1;
+      const first = nodes.first[v * kinds + k] as number;
+      const last = nodes.last[v * kinds + k] as number;
       if (first === -1 ? last > 0 : last !== -1 && last !== first) changes += 1;
       if (first !== -1) {
         const leaves = last === -1 ? first : last;
@@ -134,7 +145,7 @@ function chains(
 /** Builds the problem. `before[v]` are the nodes before v. Weights are ≥ 0. */
 export function setupProblem(
   kinds: readonly SetupKind[],
-  nodes: readonly SetupNode[],
+  nodes: SetupNodes,
   before: readonly (readonly number[])[],
 ): OrderingProblem {
   const radix: number[] = [];
@@ -146,24 +157,27 @@ export function setupProblem(
   const machine = new Machine(kinds, nodes, radix);
   const precedence = precedenceOf(before);
   const sorted = topological(precedence);
+  const { count } = precedence;
+  const giving = givingNodes(nodes, count, kinds.length);
   const tables: Tables = {
     machine,
-    giving: nodes.map(isGiving),
+    giving,
     kinds,
+    count,
     nodes,
     radix,
-    ...groupsOf(nodes, kinds),
+    ...groupsOf(nodes, count, kinds, giving),
     ...chains(nodes, precedence, sorted, kinds.length),
   };
   const idle = new IdleGroups(tables);
   return {
-    count: nodes.length,
+    count,
     before,
     precedence,
     start: kinds.reduce((sum, kind, k) => sum + kind.start * (radix[k] ?? 0), 0),
     cost: (state, node) => machine.cost(state, node),
     next: (state, node) => machine.next(state, node),
-    isIdle: (state, node) => tables.giving[node] !== true && machine.isUntouched(state, node),
+    isIdle: (state, node) => tables.giving[node] === 0 && machine.isUntouched(state, node),
     markIdle: (state, groups) => idle.mark(state, groups),
     groupOf: (node) => tables.groups[node] ?? 0,
     isSettled: (group) => tables.settled[group] ?? false,
@@ -179,24 +193,26 @@ class IdleGroups {
   /** By kind and family set up: a bit for each group that needs and leaves just that, or neither. */
   private readonly untouched: readonly (readonly Int32Array[])[];
 
-  constructor({ machine, kinds, nodes, groups, settled, giving }: Tables) {
+  constructor({ machine, kinds, count, nodes, groups, settled, giving }: Tables) {
     this.machine = machine;
     const words = Math.ceil(settled.length / 32);
     this.untouched = kinds.map(({ families }) =>
       Array.from({ length: families + 1 }, () => new Int32Array(words)),
     );
     const seen = new Uint8Array(settled.length);
-    for (let v = 0; v < nodes.length; v += 1) {
+    for (let v = 0; v < count; v += 1) {
       const group = groups[v] as number;
-      if (seen[group] === 1 || giving[v] === true) continue;
+      if (seen[group] === 1 || giving[v] === 1) continue;
       seen[group] = 1;
-      for (let k = 0; k < kinds.length; k += 1) {
-        const first = nodes[v]?.first[k] ?? -1;
-        const last = nodes[v]?.last[k] ?? -1;
-        (this.untouched[k] ?? []).forEach((marks, family) => {
-          if ((first === -1 || first === family) && (last === -1 || last === family))
-            marks[group >> 5] = (marks[group >> 5] as number) | (1 << (group & 31));
-        });
+      for (let k = 0, at = v * kinds.length; k < kinds.length; k += 1, at += 1) {
+        const first = nodes.first[at] as number;
+        const last = nodes.last[at] as number;
+        const families = this.untouched[k] as readonly Int32Array[];
+        for (let family = 0; family < families.length; family += 1) {
+          if ((first !== -1 && first !== family) || (last !== -1 && last !== family)) continue;
+          const marks = families[family] as Int32Array;
+          marks[group >> 5] = (marks[group >> 5] as number) | (1 << (group & 31));
+        }
       }
     }
   }
@@ -229,12 +245,12 @@ class LongestPaths implements Outlook {
 
   constructor(tables: Tables) {
     this.tables = tables;
-    const { kinds, nodes, chain, below } = tables;
+    const { kinds, count, chain, below } = tables;
     const most = chain.map((changes) => changes.reduce((most, own) => Math.max(most, own), 0));
     // Families are told apart where that takes little room: a walk is copied with all of its figures.
     this.row = most.map((most, k) => {
       const detailed = (kinds[k]?.families ?? 0) + 2;
-      return (most + 1) * detailed <= 4 * nodes.length + 64 ? detailed : 1;
+      return (most + 1) * detailed <= 4 * count + 64 ? detailed : 1;
     });
     let size = kinds.length;
     this.at = most.map((most, k) => {
@@ -243,11 +259,11 @@ class LongestPaths implements Outlook {
       return at;
     });
     this.size = size;
-    this.begins = new Int32Array(nodes.length + 1);
-    this.changes = new Int32Array(nodes.length * kinds.length);
-    const places = new Int32Array(2 * nodes.length * kinds.length);
+    this.begins = new Int32Array(count + 1);
+    this.changes = new Int32Array(count * kinds.length);
+    const places = new Int32Array(2 * count * kinds.length);
     let end = 0;
-    for (let v = 0; v < nodes.length; v += 1) {
+    for (let v = 0; v < count; v += 1) {
       for (let k = 0; k < kinds.length; k += 1) {
         const own = (chain[k] as Int32Array)[v] as number;
         const family = (below[k] as Int32Array)[v] as number;
@@ -266,7 +282,7 @@ class LongestPaths implements Outlook {
   }
 
   begin(figures: Int32Array): void {
-    for (let v = 0; v < this.tables.nodes.length; v += 1) this.giveBack(figures, v);
+    for (let v = 0; v < this.tables.count; v += 1) this.giveBack(figures, v);
   }
 
   take(figures: Int32Array, node: number): void {
@@ -326,17 +342,13 @@ class Machine {
   private readonly digits: Int32Array;
   private state = Number.NaN;
 
-  constructor(kinds: readonly SetupKind[], nodes: readonly SetupNode[], radix: readonly number[]) {
+  constructor(kinds: readonly SetupKind[], { first, last }: SetupNodes, radix: readonly number[]) {
     this.kinds = kinds.length;
     this.weights = kinds.map((k) => k.weight);
     this.sizes = kinds.map((k) => k.families + 1);
     this.radix = radix;
-    this.first = new Int32Array(nodes.length * kinds.length);
-    this.last = new Int32Array(nodes.length * kinds.length);
-    for (let v = 0; v < nodes.length; v += 1) {
-      this.first.set(nodes[v]?.first ?? [], v * kinds.length);
-      this.last.set(nodes[v]?.last ?? [], v * kinds.length);
-    }
+    this.first = first;
+    this.last = last;
     this.digits = new Int32Array(kinds.length);
   }
 
@@ -423,10 +435,10 @@ function tallying(
     if (kind.families <= FAMILIES_MAX) size += (kind.families + 1) ** 2 + 1;
   }
   const count = (tally: Float64Array, node: number, by: number): void => {
-    const { first, last } = tables.nodes[node] ?? { first: [], last: [] };
-    for (let k = 0; k < tables.kinds.length; k += 1) {
-      const need = first[k] ?? -1;
-      const left = last[k] ?? -1;
+    const { first, last } = tables.nodes;
+    for (let k = 0, place = node * tables.kinds.length; k < tables.kinds.length; k += 1, place += 1) {
+      const need = first[place] as number;
+      const left = last[place] as number;
       if ((need <= 0 && left <= 0) || (tables.kinds[k]?.families ?? 0) > FAMILIES_MAX) continue;
       const width = (tables.kinds[k]?.families ?? 0) + 1;
       const arc = need <= 0 ? width * width : need * width + (left === -1 ? need : left);
@@ -435,7 +447,7 @@ function tallying(
     }
   };
   const start = new Float64Array(size);
-  for (let v = 0; v < tables.nodes.length; v += 1) count(start, v, 1);
+  for (let v = 0; v < tables.count; v += 1) count(start, v, 1);
   const changesLeft = (k: number, tally: Float64Array, state: number, ready: readonly number[]): number => {
     const families = tables.kinds[k]?.families ?? 0;
     if (families === 0 || families > FAMILIES_MAX) return 0;
@@ -503,7 +515,7 @@ function pathChanges(tables: Tables, k: number, current: number, ready: readonly
   const chain = tables.chain[k];
   let most = 0;
   for (const v of ready) {
-    const first = tables.nodes[v]?.first[k] ?? -1;
+    const first = tables.nodes.first[v * tables.kinds.length + k] as number;
     const enter = first > 0 && first !== current ? 1 : 0;
     most = Math.max(most, (chain?.[v] ?? 0) + enter);
   }

@@ -13,7 +13,7 @@ function oneKind(
   start = 0,
 ): OrderingProblem {
   const families = Math.max(...needs, ...leaves, start);
-  const nodes = needs.map((first, v) => ({ first: [first], last: [leaves[v] as number] }));
+  const nodes = { first: Int32Array.from(needs), last: Int32Array.from(leaves) };
   return setupProblem([{ weight: 5, families, start }], nodes, before);
 }
 
