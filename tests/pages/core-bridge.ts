@@ -68,6 +68,15 @@ const refuse = (code: string, message: string, mend: string): Answer<never> => (
   error: { code, message, mend },
 });
 
+/** Reading takes most of a page test's time, and the pages ask for the same few files again and again. */
+const alreadyRead = new Map<string, ReturnType<typeof readProduct>>();
+function readOnce(text: string, file: string): ReturnType<typeof readProduct> {
+  const key = `${file}\n${text}`;
+  const read = alreadyRead.get(key) ?? readProduct(text, file);
+  alreadyRead.set(key, read);
+  return read;
+}
+
 export class CoreBridge implements Bridge {
   /** Everything the page sent to the open job, in order. */
   readonly inputs: PageInput[] = [];
@@ -252,7 +261,7 @@ export class CoreBridge implements Bridge {
 
   #read(file: string) {
     const text = this.#files.get(file);
-    return text === undefined ? undefined : readProduct(text, file);
+    return text === undefined ? undefined : readOnce(text, file);
   }
 
   #summary(file: string): ProductSummary {
