@@ -1,5 +1,6 @@
 /** The sentences of fasteners: remove, loosen, start by hand, tighten with order, passes and torque. */
 import type { Language } from '../base/language.ts';
+import type { Fastener } from '../product/model.ts';
 import type { Draft, FastenerUse } from './draft.ts';
 import { fitting, heldPart, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
 import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
@@ -14,6 +15,9 @@ import {
   placed,
   printedNumber,
 } from './wording.ts';
+
+/** Names for more fasteners than this are put together anew each time. */
+const KEPT_MAX = 64;
 
 /** Texts of orders that were asked for before; a unit has few different ones, each one list. */
 const orderTexts = new WeakMap<Language, WeakMap<readonly number[], string>>();
@@ -43,6 +47,53 @@ function newOrderSentences(language: Language, order: readonly number[]): string
   return groups.map((group, i) => (i < groups.length - 1 ? asSentence(group) : group)).join(' ');
 }
 
+/** Names and figures of fasteners as they stand in sentences, each put together once a plan: a unit has few kinds. */
+export class FastenerNames {
+  private readonly language: Language;
+  private readonly sized = new Map<Fastener, string>();
+  private readonly counts = new Map<Fastener, (string | undefined)[]>();
+  private readonly torques = new Map<number, string>();
+
+  constructor(language: Language) {
+    this.language = language;
+  }
+
+  /** "M2.5×8 case screw". */
+  one(fastener: Fastener): string {
+    let name = this.sized.get(fastener);
+    if (name === undefined) {
+      name = sizedName(fastener, this.language);
+      this.sized.set(fastener, name);
+    }
+    return name;
+  }
+
+  /** "the four M2.5×8 case screws". */
+  counted({ fastener, count }: FastenerUse): string {
+    let names = this.counts.get(fastener);
+    if (names === undefined) {
+      names = [];
+      this.counts.set(fastener, names);
+    }
+    let name = names[count];
+    if (name === undefined) {
+      name = counted(this.language, count, this.one(fastener));
+      if (count <= KEPT_MAX) names[count] = name;
+    }
+    return name;
+  }
+
+  /** "0.4 N·m". */
+  torque(torque_nm: number): string {
+    let text = this.torques.get(torque_nm);
+    if (text === undefined) {
+      text = torqueText(torque_nm, this.language);
+      this.torques.set(torque_nm, text);
+    }
+    return text;
+  }
+}
+
 function compartmentText(context: SentenceContext): string | null {
   const { compartment, language } = context;
   if (compartment === null) return null;
@@ -54,7 +105,7 @@ export function removeFasteners(use: FastenerUse, context: SentenceContext): str
   const { language } = context;
   const words = language.plan;
   const { count } = use;
-  const fasteners = counted(language, count, sizedName(use, language));
+  const fasteners = context.fasteners.counted(use);
   const compartment = compartmentText(context);
   const bin =
     use.fastener.single_use === true
@@ -95,11 +146,12 @@ function looseningSentences(use: FastenerUse, language: Language): string | null
 }
 
 /** Loosen and leave in. */
-export function loosenFasteners(use: FastenerUse, language: Language): string {
+export function loosenFasteners(use: FastenerUse, context: SentenceContext): string {
+  const { language } = context;
   const words = language.plan;
   const { count } = use;
   const on = placed(language, 'on', use.place);
-  const fasteners = counted(language, count, sizedName(use, language));
+  const fasteners = context.fasteners.counted(use);
   return join(
     fitting(join(words['fasteners.loosen']({ count, fasteners, on })), () =>
       join(words['fasteners.loosen-short']({ count, fasteners }), words['fasteners.where']({ count, on })),
@@ -114,8 +166,8 @@ export function installFasteners(draft: Draft, use: FastenerUse, context: Senten
   const { language } = context;
   const words = language.plan;
   const { count } = use;
-  const name = sizedName(use, language);
-  const all = counted(language, count, name);
+  const name = context.fasteners.one(use.fastener);
+  const all = context.fasteners.counted(use);
   const compartment = compartmentText(context);
   const fetch = draft.renew.includes(use.fastener.id)
     ? words['fasteners.get']({
@@ -140,7 +192,7 @@ export function installFasteners(draft: Draft, use: FastenerUse, context: Senten
       ),
       heldPart(draft, context),
     ),
-    use.what === 'in-and-tight' && !washer ? tightenFasteners(use, true, language) : null,
+    use.what === 'in-and-tight' && !washer ? tightenFasteners(use, true, context) : null,
   );
 }
 
@@ -150,31 +202,30 @@ export function torqueText(torque_nm: number, language: Language): string {
 }
 
 /** Tighten: torque, order, passes, round pass. `started`: the sentence before has named the fasteners. */
-export function tightenFasteners(use: FastenerUse, started: boolean, language: Language): string {
+export function tightenFasteners(use: FastenerUse, started: boolean, context: SentenceContext): string {
+  const { language, fasteners: names } = context;
   const words = language.plan;
   const { count } = use;
   const torque = use.fastener.torque_nm ?? null;
   const order = tighteningOrder(use.pattern, count);
   const inOrder = order.length === 0 ? null : orderSentences(language, order);
   const passes = passTorques(torque, use.passes);
-  const fasteners = started
-    ? words['fasteners.them']({ count })
-    : counted(language, count, sizedName(use, language));
+  const fasteners = started ? words['fasteners.them']({ count }) : names.counted(use);
   if (passes.length <= 1) {
     return join(
       torque === null
         ? words['fasteners.tighten']({ count, fasteners })
-        : words['fasteners.tighten-to']({ count, fasteners, torque: torqueText(torque, language) }),
+        : words['fasteners.tighten-to']({ count, fasteners, torque: names.torque(torque) }),
       inOrder === null ? null : words['fasteners.tighten-order']({ order: inOrder }),
       use.passes === undefined || torque !== null ? null : words['fasteners.tighten-even'](),
     );
   }
-  const last = torqueText(passes[passes.length - 1] ?? 0, language);
+  const last = names.torque(passes[passes.length - 1] ?? 0);
   return join(
     words['fasteners.tighten-passes']({ count, fasteners, passes: countWord(language, passes.length) }),
     inOrder === null ? null : words['fasteners.passes-order']({ order: inOrder }),
     ...passes.map((nm, i) =>
-      words['fasteners.pass']({ ordinal: language.numbers.ordinal(i + 1), torque: torqueText(nm, language) }),
+      words['fasteners.pass']({ ordinal: language.numbers.ordinal(i + 1), torque: names.torque(nm) }),
     ),
     needsRoundPass(use.pattern, passes.length) ? words['fasteners.round-pass']({ torque: last }) : null,
   );

@@ -2,11 +2,13 @@
 import type { Language } from '../base/language.ts';
 import type { Hazard, Part, Product } from '../product/model.ts';
 import type { Draft } from './draft.ts';
+import { FastenerNames } from './fastener-sentences.ts';
 import type { JobStep } from './job-step.ts';
 import type { Compartment, PlanCaution, PlanConsumable, PlanFastener, PlanStep, PlanTool } from './model.ts';
-import { bySeverity, cautionOf, stepText } from './sentences.ts';
+import { bySeverity, cautionOf, type SentenceContext, stepText } from './sentences.ts';
 import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
 import { layTray } from './tray.ts';
+import { the } from './wording.ts';
 
 /** Everything that is worked out from drafts. */
 export interface Finished {
@@ -16,6 +18,7 @@ export interface Finished {
 
 const NO_CAUTIONS: readonly PlanCaution[] = [];
 const NO_FASTENERS: readonly PlanFastener[] = [];
+const NO_FIGURES: readonly number[] = [];
 
 type Named = readonly { readonly id: string; readonly name: string }[];
 
@@ -81,24 +84,49 @@ function fastenersOf(draft: Draft, compartment: number | null): readonly PlanFas
   const { fastener, count, place, pattern } = use;
   const out = use.what === 'out' || use.what === 'loosen';
   const tight = use.what === 'tighten' || use.what === 'in-and-tight';
-  const passes_nm = tight ? passTorques(fastener.torque_nm ?? null, use.passes) : [];
-  const round = tight && needsRoundPass(pattern, passes_nm.length);
-  return [
-    {
-      fastener: fastener.id,
-      name: fastener.name,
-      count,
-      thread: fastener.thread,
-      length_mm: fastener.length_mm,
-      drive: fastener.drive,
-      torque_nm: fastener.torque_nm ?? null,
-      compartment,
-      place,
-      order: out ? looseningOrder(pattern, count) : tight ? tighteningOrder(pattern, count) : [],
-      passes_nm,
-      ...(round ? { round_pass_nm: passes_nm[passes_nm.length - 1] ?? 0 } : {}),
-    },
-  ];
+  const passes_nm = tight ? passTorques(fastener.torque_nm ?? null, use.passes) : NO_FIGURES;
+  const entry: { -readonly [K in keyof PlanFastener]: PlanFastener[K] } = {
+    fastener: fastener.id,
+    name: fastener.name,
+    count,
+    thread: fastener.thread,
+    length_mm: fastener.length_mm,
+    drive: fastener.drive,
+    torque_nm: fastener.torque_nm ?? null,
+    compartment,
+    place,
+    order: out ? looseningOrder(pattern, count) : tight ? tighteningOrder(pattern, count) : NO_FIGURES,
+    passes_nm,
+  };
+  if (tight && needsRoundPass(pattern, passes_nm.length))
+    entry.round_pass_nm = passes_nm[passes_nm.length - 1] ?? 0;
+  return [entry];
+}
+
+/** What sentences need, for one draft after the other. */
+class NewContext implements SentenceContext {
+  readonly language: Language;
+  readonly nameOf: (id: string) => string;
+  readonly fasteners: FastenerNames;
+  part: string;
+  compartment: number | null = null;
+  turnTo: string | null = null;
+  take: string | null = null;
+  /** The part that was spoken of last: mostly it is the next one too. */
+  private known: Part | null = null;
+
+  constructor(language: Language, nameOf: (id: string) => string) {
+    this.language = language;
+    this.nameOf = nameOf;
+    this.fasteners = new FastenerNames(language);
+    this.part = the(language, language.plan.unit());
+  }
+
+  speakOf(part: Part | null): void {
+    if (part === this.known) return;
+    this.known = part;
+    this.part = the(this.language, part?.name ?? this.language.plan.unit());
+  }
 }
 
 /** Gives every draft its words. Tools and sides are named where they change. */
@@ -107,6 +135,7 @@ export function finishDrafts(product: Product, drafts: readonly Draft[], languag
   const { tray, numberOf } = layTray(drafts, language);
   let tool: string | null = null;
   let side: string | null = product.start_side === '' ? null : product.start_side;
+  const context = new NewContext(language, lookup.nameOf);
   const steps = drafts.map((draft): PlanStep => {
     const compartment = compartmentOf(draft, numberOf);
     const take: string | null = draft.tool !== null && draft.tool !== tool ? draft.tool : null;
@@ -115,13 +144,11 @@ export function finishDrafts(product: Product, drafts: readonly Draft[], languag
     const certain = draft.when === null;
     if (draft.tool !== null && draft.tool !== tool) tool = certain ? draft.tool : null;
     if (draft.side !== null && draft.side !== side) side = certain ? draft.side : null;
-    const text = stepText(draft, {
-      language,
-      compartment,
-      nameOf: lookup.nameOf,
-      turnTo,
-      take: take === null ? null : lookup.nameOf(take),
-    });
+    context.speakOf(draft.part);
+    context.compartment = compartment;
+    context.turnTo = turnTo;
+    context.take = take === null ? null : lookup.nameOf(take);
+    const text = stepText(draft, context);
     const say = draft.asks === null || draft.step === null ? text : `${text} ${draft.asks.ask}`;
     return planStep(draft, say, lookup.cautionsOf(draft.hazards), compartment);
   });
@@ -169,15 +196,17 @@ function planStep(
     renew: draft.renew,
     side: draft.side,
     hold: draft.hold,
-    optional: step?.optional ?? false,
+    optional: step === null ? false : step.optional,
     note_item: draft.noteItem,
     picture: step === null ? null : step.picture,
     expected_s: draft.expected_s,
+    source: step === null ? '' : step.id,
   };
-  if (step !== null) made.source = step.id;
   if (draft.asks !== null) made.asks = draft.asks;
   if (draft.when !== null) made.when = draft.when;
-  return made;
+  if (step !== null) return made;
+  const { source: _, ...addedStep } = made;
+  return addedStep;
 }
 
 /** What a job takes from the shelf. */

@@ -2,11 +2,15 @@
 import type { Language } from '../base/language.ts';
 import { countWordsSte, MAX_PROCEDURAL_WORDS } from '../product/controlled-english.ts';
 import type { Draft } from './draft.ts';
+import type { FastenerNames } from './fastener-sentences.ts';
 import { asSentence, looksPlural, numberOf, the } from './wording.ts';
 
 /** What a sentence needs beside the draft. */
 export interface SentenceContext {
   readonly language: Language;
+  /** The part with its article: "the back cover"; the unit where it is about no part. */
+  readonly part: string;
+  readonly fasteners: FastenerNames;
   /** Compartment the fasteners go to or come from; null where there is none. */
   readonly compartment: number | null;
   /** Name of a part, tool or consumable by id. */

@@ -30,12 +30,7 @@ import {
   theNew,
 } from './wording.ts';
 
-export { torqueText } from './fastener-sentences.ts';
 export { fits, type SentenceContext } from './sentence-frame.ts';
-
-function partName(draft: Draft, language: Language): string {
-  return the(language, draft.part?.name ?? language.plan.unit());
-}
 
 function itemName(draft: Draft, language: Language): string {
   return draft.item?.name ?? language.plan.item();
@@ -106,39 +101,24 @@ function compoundOf(draft: Draft, context: SentenceContext): string {
   return first === undefined ? itemName(draft, context.language) : context.nameOf(first);
 }
 
-/** What patterns are filled with: the part and the item with article, and how many they are. */
-interface Named {
-  readonly part: string;
-  readonly partNumber: GrammaticalNumber;
-  readonly item: string;
-  readonly itemNumber: GrammaticalNumber;
-}
-
-function namesOf(draft: Draft, language: Language): Named {
-  const item = itemName(draft, language);
-  return {
-    part: partName(draft, language),
-    partNumber: numberOf(draft.part?.plural ?? false),
-    item: the(language, item),
-    itemNumber: numberOf(draft.item !== null && looksPlural(language, item)),
-  };
+function itemNumber({ item }: Draft, language: Language): GrammaticalNumber {
+  return numberOf(item !== null && looksPlural(language, item.name));
 }
 
 /** Text of the action itself, before "while you hold", tool and side are put in front. */
 function actionText(draft: Draft, context: SentenceContext): string {
-  const { language } = context;
   const { use } = draft;
   const kind: PlanAction = draft.action;
   switch (kind) {
     case 'remove-fasteners':
       if (use === null) return '';
-      return use.what === 'loosen' ? loosenFasteners(use, language) : removeFasteners(use, context);
+      return use.what === 'loosen' ? loosenFasteners(use, context) : removeFasteners(use, context);
     case 'loosen-fasteners':
-      return use === null ? '' : loosenFasteners(use, language);
+      return use === null ? '' : loosenFasteners(use, context);
     case 'install-fasteners':
       return use === null ? '' : installFasteners(draft, use, context);
     case 'tighten-fasteners':
-      return use === null ? '' : tightenFasteners(use, false, language);
+      return use === null ? '' : tightenFasteners(use, false, context);
     case 'disconnect':
     case 'connect':
     case 'release-ribbon':
@@ -192,7 +172,7 @@ type ItemAction =
 function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): string {
   const { language } = context;
   const words = language.plan;
-  const { item, itemNumber: number } = namesOf(draft, language);
+  const item = the(language, itemName(draft, language));
   const action = draft.step?.action;
   switch (kind) {
     case 'disconnect':
@@ -200,7 +180,7 @@ function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): str
     case 'connect':
       return join(
         words.connect({ item }),
-        words['connect.push']({ number }),
+        words['connect.push']({ number: itemNumber(draft, language) }),
         seatedSentence(draft, language),
       );
     case 'release-ribbon':
@@ -215,18 +195,20 @@ function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): str
     case 'peel-tape':
       return join(
         words['tape.peel']({ item }),
-        draft.item?.renew === 'always' ? words['item.discard']({ number }) : null,
+        draft.item?.renew === 'always'
+          ? words['item.discard']({ number: itemNumber(draft, language) })
+          : null,
       );
     case 'apply-tape':
       return tapeText(draft, language);
     case 'pull-strips':
     case 'bond-strips':
-      return stripsText(draft, language);
+      return stripsText(draft, context);
     case 'take-out-seal':
       return join(
         words['seal.take-out']({ item }),
         draft.item !== null && draft.item.renew !== 'never' && draft.item.renew !== 'if-needed'
-          ? words['item.discard']({ number })
+          ? words['item.discard']({ number: itemNumber(draft, language) })
           : null,
         words['seal.do-not-scratch'](),
       );
@@ -234,18 +216,22 @@ function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): str
       return sealBack(draft, context);
     case 'note-route':
       return join(words['route.look']({ item }), words['route.say']());
-    case 'unroute':
+    case 'unroute': {
+      const facts = { item, number: itemNumber(draft, language) };
       return action?.kind === 'unroute' && action.partly
-        ? join(words['unroute.partly']({ item, number }), words['unroute.leave-rest']())
-        : join(words.unroute({ item, number }));
-    case 'route':
+        ? join(words['unroute.partly'](facts), words['unroute.leave-rest']())
+        : join(words.unroute(facts));
+    }
+    case 'route': {
+      const facts = { item, number: itemNumber(draft, language) };
       return join(
-        words.route({ item, number }),
+        words.route(facts),
         draft.item?.route === undefined ? null : words['route.is']({ route: draft.item.route }),
         draft.noteItem === null ? null : words['route.compare'](),
-        words['route.not-pinched']({ number }),
+        words['route.not-pinched'](facts),
         seatedSentence(draft, language),
       );
+    }
     default:
       return unreachable(kind, 'itemText');
   }
@@ -253,26 +239,26 @@ function itemText(kind: ItemAction, draft: Draft, context: SentenceContext): str
 
 function tapeText(draft: Draft, language: Language): string {
   const words = language.plan;
-  const { item, itemNumber: number } = namesOf(draft, language);
+  const number = itemNumber(draft, language);
   const press = words['tape.press']({ number });
   const seated = seatedSentence(draft, language);
   if (isRenewed(draft))
     return join(words['tape.apply-new']({ new: newOne(language, itemName(draft, language)) }), press, seated);
   const ifLoose = draft.item?.renew === 'if-needed' ? words['tape.if-loose']({ number }) : null;
+  const item = the(language, itemName(draft, language));
   return join(words['tape.apply-again']({ item }), ifLoose, press, seated);
 }
 
 /** Stretch-release strips, out and bonded anew. */
-function stripsText(draft: Draft, language: Language): string {
+function stripsText(draft: Draft, { language, part }: SentenceContext): string {
   const words = language.plan;
-  const { part, item } = namesOf(draft, language);
   const name = itemName(draft, language);
   const action = draft.step?.action;
   const count = action?.kind === 'pull-strips' ? action.count : 1;
   const many = { count, counted: countWord(language, count), strips: stripNoun(name, language), part };
   if (draft.action === 'pull-strips') {
     return join(
-      count === 1 ? words['strips.pull-one']({ item }) : words['strips.pull'](many),
+      count === 1 ? words['strips.pull-one']({ item: the(language, name) }) : words['strips.pull'](many),
       words['strips.slowly'](),
       words['strips.discard']({ count }),
     );
@@ -307,7 +293,7 @@ function careText(kind: CareAction, draft: Draft, context: SentenceContext): str
   if (kind === 'measure') return measured(draft, language) ?? '';
   if (kind === 'record')
     return draft.record === null ? '' : recordSentences(the(language, draft.record.name), language);
-  const object = what(draft, language);
+  const object = what(draft, context);
   if (kind === 'do') return join(object);
   const facts = { what: the(language, object), number: numberOf(looksPlural(language, object)) };
   switch (kind) {
@@ -349,7 +335,7 @@ type PartAction =
 function partText(kind: PartAction, draft: Draft, context: SentenceContext): string {
   const { language } = context;
   const words = language.plan;
-  const facts = { part: partName(draft, language), number: numberOf(draft.part?.plural ?? false) };
+  const facts = { part: context.part, number: numberOf(draft.part?.plural ?? false) };
   const action = draft.step?.action;
   const clips = action?.kind === 'unclip' ? action.count : 1;
   switch (kind) {
@@ -423,9 +409,9 @@ function stripNoun(name: string, language: Language): string {
   return looksPlural(language, name) ? name : language.nouns.plural(name);
 }
 
-function what(draft: Draft, language: Language): string {
+function what(draft: Draft, context: SentenceContext): string {
   const action = draft.step?.action;
-  return action !== undefined && 'what' in action ? action.what : partName(draft, language);
+  return action !== undefined && 'what' in action ? action.what : context.part;
 }
 
 function cleanText(draft: Draft, context: SentenceContext): string {
@@ -433,9 +419,9 @@ function cleanText(draft: Draft, context: SentenceContext): string {
   const words = language.plan;
   if (draft.step?.action.kind !== 'clean') {
     const faces = draft.step?.action.kind === 'separate-heat-sink' ? 'clean.faces' : 'clean.bonding-faces';
-    return join(words[faces]({ part: partName(draft, language) }), words['clean.dry']());
+    return join(words[faces]({ part: context.part }), words['clean.dry']());
   }
-  const object = the(language, what(draft, language));
+  const object = the(language, what(draft, context));
   if (draft.renew.length === 0) return join(words.clean({ what: object }));
   const means = listed(
     language,
@@ -451,11 +437,11 @@ export function stepText(draft: Draft, context: SentenceContext): string {
   const { language, turnTo, take } = context;
   const core = draft.say === null ? ownText(draft, context) : asSentence(draft.say);
   if (turnTo === null && take === null) return core;
-  return join(
+  const lead = join(
     turnTo === null ? null : language.plan.turn({ side: turnTo }),
     take === null ? null : language.plan.take({ tool: the(language, take) }),
-    core,
   );
+  return core === '' ? lead : `${lead} ${core}`;
 }
 
 /** What is written from structure, with what is held meanwhile. */

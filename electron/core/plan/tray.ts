@@ -3,6 +3,7 @@
  * filled; and the ledger, what is out at any step.
  */
 import type { Language } from '../base/language.ts';
+import type { Fastener } from '../product/model.ts';
 import type { Draft, FastenerUse } from './draft.ts';
 import type { Compartment, Plan, PlanStep } from './model.ts';
 import { mostTogether } from './questions.ts';
@@ -19,8 +20,7 @@ export function sizeText(language: Language, thread: string, length_mm: number):
 }
 
 /** The fastener with its size as it stands in a sentence: "M2.5×8 case screw". */
-export function sizedName(use: FastenerUse, language: Language): string {
-  const { thread, length_mm, name } = use.fastener;
+export function sizedName({ thread, length_mm, name }: Fastener, language: Language): string {
   const size = sizeText(language, thread, length_mm);
   const one = singular(language, name);
   return size === '' || name.includes(size) ? one : language.plan['noun.sized']({ size, name: one });
