@@ -7,6 +7,7 @@ speed.
 
 import json
 import multiprocessing
+import os
 from dataclasses import dataclass
 import numpy as np
 import torch
@@ -16,7 +17,10 @@ from phone_set import PHONE_INDEX, plain_phone
 
 RATE = 16_000
 SECONDS_A_FRAME = 0.03
+SAMPLES_AN_OUTPUT = 480
 JOINED_SECONDS_MAX = 6
+# How much later than the alignment says a phone may begin or end in training, in output frames of 30 ms.
+LATE_FRAMES = 2
 SORTED_BATCHES = 8  # drawn together and sorted by length, so that rows of a batch are about as long
 HELD_OUT_EVERY = 60  # every so-manieth utterance is never trained on
 
@@ -54,6 +58,7 @@ class SpeechStore:
         self.offsets: list[int] = []
         self.lengths: list[int] = []
         self.labels: list[list[list[int]]] = []
+        self.times: list[np.ndarray | None] = []  # first and last frame of each phone, where an alignment has them
         self.kinds: list[tuple[float, np.ndarray]] = []
         self.held_out: list[tuple[float, np.ndarray]] = []
 
@@ -64,13 +69,19 @@ class SpeechStore:
             data = np.load(path)
             audio, lengths = data["audio"], data["lens"].astype("i8")
             starts = np.concatenate([[0], np.cumsum(lengths)])[:-1]
+            aligned = np.load(f"{path}.times.npy") if os.path.exists(f"{path}.times.npy") else None
+            at = 0
             for start, length, label in zip(starts, lengths, json.loads(str(data["labels"])), strict=True):
                 phones = phone_numbers(label)
+                count = sum(map(len, phones))
+                times = None if aligned is None else aligned[at : at + count]
+                at += count
                 if frames_needed(phones) > length / RATE / SECONDS_A_FRAME:
                     continue
                 self.offsets.append(self.samples + int(start))
                 self.lengths.append(int(length))
                 self.labels.append(phones)
+                self.times.append(times if times is not None and len(times) and times[0, 0] >= 0 else None)
             self.parts.append(audio)
             self.samples += len(audio)
         if len(self.lengths) > first:
@@ -119,7 +130,7 @@ class Planner:
     def __init__(self, store: SpeechStore, seed: int, batch: int, held_out: bool = False) -> None:
         self.rng, self.batch = np.random.RandomState(seed), batch
         self.kinds = store.held_out if held_out else store.kinds
-        self.labels = store.labels
+        self.labels, self.times = store.labels, store.times
         self.lengths = np.array(store.lengths)
         shares = np.array([share for share, _ in self.kinds])
         self.shares = shares / shares.sum()
@@ -148,12 +159,13 @@ class Planner:
     def plan(self, items: list[list[int]]) -> Plan:
         rng, rows = self.rng, len(items)
         speeds = np.exp(rng.uniform(np.log(0.82), np.log(1.25), rows) * (rng.rand(rows) < 0.8))
-        pieces, labels, starts, ends, lengths = [], [], [], [], []
+        pieces, labels, starts, ends, lengths, bounds = [], [], [], [], [], []
         silent = rng.rand(rows) < 0.04
         for row, item in enumerate(items):
             place = int(rng.uniform(0, 0.9) ** 1.5 * RATE * (rng.rand() < 0.85))
             starts.append(place)
             label: list[list[int]] = []
+            late: list[tuple[float, float]] | None = []
             for number in item:
                 length, needed = self.lengths[number], frames_needed(self.labels[number])
                 if length / RATE / speeds[row] / SECONDS_A_FRAME < needed:
@@ -161,16 +173,26 @@ class Planner:
             for number in item:
                 pieces.append((number, row, place, speeds[row]))
                 label += self.labels[number]
+                late = self.later(number, place, speeds[row], late)
                 place += int(self.lengths[number] / speeds[row])
                 place += int(rng.uniform(0, 0.4) * RATE)
             ends.append(place)
             lengths.append(place + int(rng.uniform(0, 1.0) ** 1.3 * RATE))
             labels.append([] if silent[row] else label)
+            bounds.append(None if silent[row] else late)
         number, row, place, speed = zip(*pieces, strict=True)
         return Plan(
             np.array(number), np.array(row), np.array(place), np.array(speed, "f4"),
-            np.array(starts), np.array(ends), np.array(lengths), silent, numerator_graphs(labels),
+            np.array(starts), np.array(ends), np.array(lengths), silent, numerator_graphs(labels, bounds),
         )  # fmt: skip
+
+    def later(self, number: int, place: int, speed: float, before: list[tuple[float, float]] | None):
+        """Bounds of the phones so far with those of one more utterance; none where one of them has no times."""
+        times = self.times[number]
+        if before is None or times is None:
+            return None
+        frames = place / SAMPLES_AN_OUTPUT + times / speed + LATE_FRAMES
+        return before + [(begin, end) for begin, end in frames.tolist()]
 
 
 def planned_batches(store: SpeechStore, seed: int, batch: int, processes: int):

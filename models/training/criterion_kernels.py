@@ -20,7 +20,7 @@ def _log_add(a, b):
 
 
 @triton.jit
-def _numerator(out, lengths, phone, skip, valid, final, history, grad, total, frames, states, pdfs, S: tl.constexpr):
+def _numerator(out, lengths, phone, skip, valid, final, until, history, grad, total, frames, states, pdfs, S: tl.constexpr):
     row = tl.program_id(0)
     s = tl.arange(0, S)
     inside = s < states
@@ -30,6 +30,7 @@ def _numerator(out, lengths, phone, skip, valid, final, history, grad, total, fr
     may_skip = tl.load(skip + row * states + s, mask=inside, other=0) != 0
     next_skips = tl.load(skip + row * states + s + 2, mask=s + 2 < states, other=0) != 0
     last = tl.load(final + row * states + s, mask=inside, other=0) != 0
+    latest = tl.load(until + row * states + s, mask=inside, other=0)
     out += row * frames * pdfs
     grad += row * frames * pdfs
     history += row * frames * S
@@ -44,7 +45,7 @@ def _numerator(out, lengths, phone, skip, valid, final, history, grad, total, fr
         first = tl.load(out + t * pdfs + 2 * p)
         further = tl.load(out + t * pdfs + 2 * p + 1)
         alpha = _log_add(alpha + further, _log_add(one, two) + first)
-        alpha = tl.where(good, alpha, NEGATIVE)
+        alpha = tl.where(good & (t <= latest), alpha, NEGATIVE)
         tl.store(history + t * S + s, alpha)
         tl.debug_barrier()
     beta = tl.where(last, 0.0, NEGATIVE)
@@ -55,6 +56,7 @@ def _numerator(out, lengths, phone, skip, valid, final, history, grad, total, fr
     # Backwards. `history` at t is read for the last time before it is overwritten with what enters at t + 1.
     for k in range(1, length):
         t = length - k
+        beta = tl.where(t <= latest, beta, NEGATIVE)
         before = history + (t - 1) * S
         here = tl.load(before + s)
         one = tl.load(before + s - 1, mask=s >= 1, other=NEGATIVE)
@@ -131,7 +133,7 @@ def _denominator(scaled, peak, lengths, transition, initial, final, history, sca
 
 class Numerator(torch.autograd.Function):
     @staticmethod
-    def forward(ctx, outputs, lengths, phone, skip, valid, final):
+    def forward(ctx, outputs, lengths, phone, skip, valid, final, until):
         batch, frames, pdfs = outputs.shape
         states = phone.shape[1]
         size = max(16, triton.next_power_of_2(states))
@@ -140,7 +142,7 @@ class Numerator(torch.autograd.Function):
         grad, total = torch.zeros_like(outputs), torch.empty(batch, device=outputs.device)
         flags = [a.to(torch.int8).contiguous() for a in (skip, valid, final)]
         _numerator[(batch,)](
-            outputs, lengths.contiguous(), phone.contiguous(), *flags, history, grad, total, frames, states, pdfs, S=size,
+            outputs, lengths.contiguous(), phone.contiguous(), *flags, until.contiguous(), history, grad, total, frames, states, pdfs, S=size,
             num_warps=min(8, max(1, size // 32)),
         )  # fmt: skip
         ctx.save_for_backward(grad)
@@ -149,7 +151,7 @@ class Numerator(torch.autograd.Function):
     @staticmethod
     def backward(ctx, upstream):
         (grad,) = ctx.saved_tensors
-        return torch.where(upstream[:, None, None] == 0, 0.0, grad * upstream[:, None, None]), None, None, None, None, None
+        return torch.where(upstream[:, None, None] == 0, 0.0, grad * upstream[:, None, None]), None, None, None, None, None, None
 
 
 class Denominator(torch.autograd.Function):
@@ -176,8 +178,8 @@ class Denominator(torch.autograd.Function):
         return grad * upstream[:, None, None], None, None, None, None
 
 
-def numerator(outputs, lengths, phone, skip, valid, final):
-    return Numerator.apply(outputs, lengths, phone, skip, valid, final)
+def numerator(outputs, lengths, phone, skip, valid, final, until):
+    return Numerator.apply(outputs, lengths, phone, skip, valid, final, until)
 
 
 def denominator(outputs, lengths, transition, initial, final):

@@ -88,6 +88,31 @@ def mel_banks(count: int = 40, fft: int = 512, low: float = 20.0, high: float = 
     return weights
 
 
+SYNTHESIS_SHARE = 0.3
+
+
+def other_synthesis(logarithm: torch.Tensor) -> torch.Tensor:
+    """Filter outputs [batch, frames, filters] of which a share sounds as from another kind of synthesiser.
+
+    One that makes speech from a few parameters blurs it in time and in frequency; one with too narrow resonances does the
+    opposite. Each row has its own amounts: from wholly blurred to half of what the blur takes away put on top.
+    """
+    rows, _, filters = logarithm.shape
+
+    def blurred(x: torch.Tensor, taps: int) -> torch.Tensor:
+        padded = F.pad(x, (taps // 2, taps // 2), mode="replicate")
+        return F.avg_pool1d(padded, taps, stride=1)
+
+    def amount() -> torch.Tensor:
+        drawn = torch.rand(rows, 1, 1, device=logarithm.device) * 1.5 - 0.5
+        return drawn * (torch.rand(rows, 1, 1, device=logarithm.device) < SYNTHESIS_SHARE)
+
+    by_time = logarithm.transpose(1, 2)
+    by_time = torch.lerp(by_time, blurred(by_time, 5), amount())
+    by_frequency = by_time.transpose(1, 2)
+    return torch.lerp(by_frequency, blurred(by_frequency, 3), amount())
+
+
 class Mfcc(nn.Module):
     """40 cepstra from 40 filters, 25 ms windows every 10 ms, as in `conf/mfcc.conf`.
 
@@ -120,9 +145,11 @@ class Mfcc(nn.Module):
         frames = frames - 0.97 * torch.cat([frames[..., :1], frames[..., :-1]], -1)
         spectrum = torch.fft.rfft(frames * self.window, 512)
         power = spectrum.real**2 + spectrum.imag**2
+        if not warped:
+            return torch.log((power @ self.mel[0]).clamp_min(1.1920929e-7)) @ self.dct
         chosen = torch.randint(len(self.WARPS), (len(samples),), device=samples.device)
-        mel = self.mel[chosen] if warped else self.mel[0]
-        return torch.log((power @ mel).clamp_min(1.1920929e-7)) @ self.dct
+        logarithm = torch.log((power @ self.mel[chosen]).clamp_min(1.1920929e-7))
+        return other_synthesis(logarithm) @ self.dct
 
 
 class Norm(nn.BatchNorm1d):
@@ -236,32 +263,43 @@ class AcousticNetwork(nn.Module):
         return main, F.linear(z, self.xout.weight, self.xout.bias)
 
 
-def numerator_graphs(utterances: list[list[list[int]]], silence: int = 0):
+NO_BOUND = 30_000  # later than any output frame
+
+
+def numerator_graphs(utterances: list[list[list[int]]], bounds: list[list[tuple[float, float]] | None] | None = None, silence: int = 0):
     """Padded state arrays for the transcripts (words as lists of phone numbers).
 
     Optional silence stands before, between and after the words. Returns phones, "may be entered by
-    skipping one state", valid and final, each [batch, states].
+    skipping one state", valid, final, and the last output frame at which a state may be told, each [batch, states].
+    `bounds` gives for each phone of an utterance the last frames for its begin and its end: silence must be over by
+    the begin of the phone after it. Without them a network that remembers tells its words later and later.
     """
     rows = []
-    for words in utterances:
-        phones, skips = [silence], [False]
+    for number, words in enumerate(utterances):
+        given = bounds[number] if bounds else None
+        times = iter(given if given else [(NO_BOUND, NO_BOUND)] * sum(map(len, words)))
+        phones, skips, latest = [silence], [False], [NO_BOUND]
         for word in words:
+            begins, ends = zip(*(next(times) for _ in word), strict=True)
+            latest[-1] = min(int(begins[0]), NO_BOUND)
             phones += [*word, silence]
             skips += [index == 0 for index in range(len(word))] + [False]
-        rows.append((phones, skips))
-    states = max(len(phones) for phones, _ in rows)
+            latest += [*(min(int(end), NO_BOUND) for end in ends), NO_BOUND]
+        rows.append((phones, skips, latest))
+    states = max(len(phones) for phones, *_ in rows)
     shape = (len(rows), states)
     phone, skip = np.zeros(shape, "i8"), np.zeros(shape, bool)
     valid, final = np.zeros(shape, bool), np.zeros(shape, bool)
-    for row, (phones, skips) in enumerate(rows):
+    until = np.full(shape, NO_BOUND, "i4")
+    for row, (phones, skips, latest) in enumerate(rows):
         n = len(phones)
-        phone[row, :n], skip[row, :n], valid[row, :n] = phones, skips, True
+        phone[row, :n], skip[row, :n], valid[row, :n], until[row, :n] = phones, skips, True, latest
         final[row, max(0, n - 2) : n] = True
-    return phone, skip, valid, final
+    return phone, skip, valid, final, until
 
 
-def numerator(outputs, lengths, phone, skip, valid, final):
-    """Log-sum over all alignments of the transcripts; outputs [batch, frames, pdfs]."""
+def numerator(outputs, lengths, phone, skip, valid, final, until):
+    """Log-sum over the alignments of the transcripts that keep to the bounds; outputs [batch, frames, pdfs]."""
     batch, frames, _ = outputs.shape
     states = phone.shape[1]
     first = outputs.gather(2, (2 * phone)[:, None, :].expand(batch, frames, states))
@@ -276,7 +314,7 @@ def numerator(outputs, lengths, phone, skip, valid, final):
         by_one = torch.cat([edge, alpha[:, :-1]], 1)
         by_two = torch.cat([edge, edge, alpha[:, :-2]], 1) + skip_cost
         entered = torch.logaddexp(by_one, by_two) + first[:, t]
-        alpha = torch.logaddexp(alpha + further[:, t], entered)
+        alpha = torch.where(until >= t, torch.logaddexp(alpha + further[:, t], entered), MINUS_INFINITY)
         history.append(alpha)
     last = torch.stack(history, 1)[torch.arange(batch, device=outputs.device), lengths - 1]
     return torch.logsumexp(torch.where(final, last, MINUS_INFINITY), 1)

@@ -23,10 +23,18 @@ def example(seed: int):
     return words, outputs, lengths
 
 
+def some_bounds(words: list[list[list[int]]]) -> list[list[tuple[float, float]] | None]:
+    """Every second utterance has its phones by two frames each, the others no bounds."""
+    counts = [sum(map(len, utterance)) for utterance in words]
+    return [[(2 * n + 1, 2 * n + 3) for n in range(count)] if row % 2 == 0 else None for row, count in enumerate(counts)]
+
+
 @pytest.mark.parametrize("seed", [1, 2, 3])
-def test_numerator_and_its_gradient(seed: int) -> None:
+@pytest.mark.parametrize("bounded", [False, True])
+def test_numerator_and_its_gradient(seed: int, bounded: bool) -> None:
     words, outputs, lengths = example(seed)
-    graphs = [torch.from_numpy(a).to(DEVICE) for a in network.numerator_graphs(words)]
+    bounds = some_bounds(words) if bounded else None
+    graphs = [torch.from_numpy(a).to(DEVICE) for a in network.numerator_graphs(words, bounds)]
     results = []
     for function in (network.numerator, kernels.numerator):
         x = outputs.clone().requires_grad_(True)
@@ -36,6 +44,24 @@ def test_numerator_and_its_gradient(seed: int) -> None:
     assert torch.allclose(results[0][0], results[1][0], atol=1e-3)
     assert torch.allclose(results[0][1], results[1][1], atol=1e-4)
     assert results[0][1].abs().max() > 0.1
+
+
+def test_bounds_take_away_the_late_paths() -> None:
+    """One phone that may be told until frame 3: a sound that looks like it from frame 5 on counts for nothing."""
+    outputs = torch.zeros(1, 10, PDF_COUNT)
+    outputs[:, 5:, 2 * 7 : 2 * 7 + 2] = 4.0
+    lengths = torch.tensor([10])
+    scores = [
+        network.numerator(outputs, lengths, *[torch.from_numpy(a) for a in network.numerator_graphs([[[7]]], bounds)]).item()
+        for bounds in (None, [[(20, 20)]], [[(2, 3)]])
+    ]
+    assert scores[0] == scores[1]
+    assert scores[2] < scores[0] - 10
+    outputs.requires_grad_(True)
+    network.numerator(outputs, lengths, *[torch.from_numpy(a) for a in network.numerator_graphs([[[7]]], [[(2, 3)]])]).sum().backward()
+    assert outputs.grad is not None
+    assert outputs.grad[0, 4:, 2 * 7 : 2 * 7 + 2].abs().max() == 0
+    assert outputs.grad[0, :4, 2 * 7].sum() > 0.5
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

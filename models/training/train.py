@@ -3,7 +3,8 @@
 usage: train.py --out WEIGHTS.npz --seconds 1200 --text TEXT.jsonl --real A.npz,B.npz
                 --synthetic 'gen/k_*.npz' --formant 'gen/f_*.npz' [--device cuda] [--iterations N] [--init WEIGHTS.npz]
 
-Data files hold `audio` (16-bit, 16 kHz, end to end), `lens` and `labels` (JSON). The learning rate
+On several GPUs of one machine: torchrun --nproc-per-node GPUS train.py ..., every process with batches of its own; `--batch` is then that
+of one GPU. Data files hold `audio` (16-bit, 16 kHz, end to end), `lens` and `labels` (JSON). The learning rate
 follows a cosine over the given seconds. The weights are written every minute and at the end, each
 time to a new file that then takes the old one's place.
 """
@@ -17,6 +18,7 @@ import time
 
 import numpy as np
 import torch
+import torch.distributed as together
 import torch.nn.functional as F
 
 import network as plain
@@ -137,6 +139,9 @@ class Trainer:
             self.network.parameters(), lr=options.rate, weight_decay=0.01, betas=(0.9, 0.98), fused=cuda
         )
         self.precision = torch.autocast("cuda", torch.bfloat16, enabled=cuda)
+        if together.is_initialized():
+            for parameter in self.network.parameters():
+                together.broadcast(parameter.data, 0)
 
     def inputs(self, plan):
         device = self.options.device
@@ -173,6 +178,8 @@ class Trainer:
         loss, report = self.loss(plan)
         self.optimiser.zero_grad(set_to_none=True)
         loss.backward()
+        if together.is_initialized():
+            self.average_gradients()
         norm = torch.nn.utils.clip_grad_norm_(self.network.parameters(), 3.0, foreach=True)
         for parameter in self.network.parameters():  # a broken batch must not break the network
             parameter.grad.copy_(torch.where(torch.isfinite(norm), parameter.grad, 0.0))
@@ -181,6 +188,14 @@ class Trainer:
         self.optimiser.step()
         return report
 
+    def average_gradients(self) -> None:
+        gradients = [parameter.grad for parameter in self.network.parameters()]
+        flat = torch.cat([gradient.flatten() for gradient in gradients])
+        together.all_reduce(flat)
+        flat /= together.get_world_size()
+        for gradient, part in zip(gradients, flat.split([gradient.numel() for gradient in gradients]), strict=True):
+            gradient.copy_(part.view_as(gradient))
+
     def save(self) -> None:
         state = {k: v.detach().float().cpu().numpy() for k, v in self.network.state_dict().items() if "num_batches" not in k}
         state["layers"] = np.array(json.dumps(self.network.layers))
@@ -188,9 +203,43 @@ class Trainer:
         os.replace(f"{self.options.out}.tmp.npz", self.options.out)
 
 
+class Clock:
+    """How far the training is, 0 to 1, the same for all processes: the first one's clock, passed on every few steps."""
+
+    PASSED_ON_EVERY = 20
+
+    def __init__(self, options) -> None:
+        self.options, self.started, self.share = options, time.time(), 0.0
+
+    def elapsed(self) -> float:
+        return time.time() - self.started
+
+    def at(self, iteration: int) -> float:
+        now = max(self.elapsed() / self.options.seconds, iteration / self.options.iterations)
+        if not together.is_initialized():
+            return now
+        if iteration % self.PASSED_ON_EVERY == 0:
+            told = torch.tensor([now], device=self.options.device)
+            together.broadcast(told, 0)
+            self.share = told.item()
+        return self.share
+
+
+def join(options) -> int:
+    """Joins the other processes where torchrun started several; returns this one's number."""
+    rank = int(os.environ.get("RANK", "0"))
+    if int(os.environ.get("WORLD_SIZE", "1")) > 1:
+        cuda = options.device.startswith("cuda")
+        if cuda:
+            options.device = f"cuda:{os.environ['LOCAL_RANK']}"
+            torch.cuda.set_device(options.device)
+        together.init_process_group("nccl" if cuda else "gloo")
+        options.seed = options.seed * 100 + rank
+    return rank
+
+
 def main() -> None:
     options = arguments()
-    torch.manual_seed(options.seed)
     store = SpeechStore()
     for kind, names, share in (
         ("real", options.real, REAL_SHARE),
@@ -199,35 +248,43 @@ def main() -> None:
     ):
         print(f"{kind} {store.add(files(names), share):.2f} h", flush=True)
     bigram = phone_bigram(options.text)
-    plans = planned_batches(store, options.seed, options.batch, options.planners)
+    # Processes that plan are forked before the GPU is used.
+    plans = planned_batches(store, options.seed * 100 + int(os.environ.get("RANK", "0")), options.batch, options.planners)
+    rank = join(options)
+    torch.manual_seed(options.seed)
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     store.to(options.device)
     trainer = Trainer(options, store, bigram)
-    started, saved, iteration, sums = time.time(), time.time(), 0, []
+    clock, saved, iteration, sums = Clock(options), time.time(), 0, []
     for plan in plans:
-        elapsed = time.time() - started
-        if elapsed > options.seconds or iteration >= options.iterations:
+        share = clock.at(iteration)
+        if share >= 1:
             break
-        share = max(elapsed / options.seconds, iteration / options.iterations)
         rate = options.rate * min(1, (iteration + 1) / options.warm_up) * (0.5 * (1 + math.cos(math.pi * share)) + 0.002)
         sums.append(trainer.step(plan, rate))
         iteration += 1
+        if rank:
+            sums = []
+            continue
         if iteration % 200 == 0 or iteration < 4:
             mmi, cross, square, used = torch.stack(sums).mean(0).tolist()
-            sums = []
+            sums, elapsed = [], clock.elapsed()
             print(
                 f"it {iteration} t {elapsed:.0f} rate {rate:.5f} mmi {mmi:.4f} xent {cross:.4f} square {square:.2f} "
-                f"used {used:.3f} it/s {iteration / (time.time() - started):.2f}",
+                f"used {used:.3f} it/s {iteration / elapsed:.2f}",
                 flush=True,
             )
         if iteration % HELD_OUT_EVERY_STEPS == 0:
             mmi, cross, square, used = trainer.held_out_report().tolist()
-            print(f"held out: it {iteration} mmi {mmi:.4f} xent {cross:.4f}", flush=True)
+            print(f"held out: it {iteration} mmi {mmi:.4f} xent {cross:.4f} used {used:.3f}", flush=True)
         if time.time() - saved > SAVE_EVERY_S:
             saved = time.time()
             trainer.save()
-    trainer.save()
-    print(f"saved after {iteration} iterations", flush=True)
+    if rank == 0:
+        trainer.save()
+        print(f"saved after {iteration} iterations", flush=True)
+    if together.is_initialized():
+        together.destroy_process_group()
 
 
 if __name__ == "__main__":
