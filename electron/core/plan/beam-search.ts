@@ -73,9 +73,9 @@ class Beam {
   private expand(from: BeamState, walk: Walk): void {
     const { problem } = this;
     const done = walk.count;
-    const { nodes, costs } = walk.cheapest(from.state, BRANCHES_MAX);
+    const { nodes, costs, count } = walk.cheapest(from.state, BRANCHES_MAX);
     from.pending = 1;
-    for (let i = 0; i < nodes.length; i += 1) {
+    for (let i = 0; i < count; i += 1) {
       const node = nodes[i] as number;
       const state = problem.next(from.state, node);
       const paid = from.paid + (costs[i] as number);

@@ -91,10 +91,33 @@ export function newDraft(
   };
 }
 
+/** Names of the planner's own steps of the whole job. */
+const OWN_NAMES = [
+  'job-cautions',
+  'unit-serial',
+  'get-tools',
+  'get-materials',
+  'set-out-tray',
+  'count-tray',
+] as const;
+
+/** What a step that the planner adds is called: one of the whole job, one of a part, a question. */
+export type AddedName =
+  | (typeof OWN_NAMES)[number]
+  | `${string}.${'old' | 'new' | 'move' | 'serial'}`
+  | `ask-${string}`;
+
+/** True where a draft of a product step may have the id of another draft: only then have all ids to be compared. */
+export function mayShareId({ step }: Draft): boolean {
+  if (step === null) return false;
+  const { id } = step;
+  return id.includes('.') || id.startsWith('ask-') || OWN_NAMES.some((name) => name === id);
+}
+
 /** A draft that the planner adds: `stage.name` is its id, `say` its sentences, `more` what is not empty. */
 export function added(
   stage: Stage,
-  name: string,
+  name: AddedName,
   action: PlanAction,
   say: string,
   more: Partial<Draft> = {},

@@ -18,11 +18,11 @@ export function lookaheadOrder(problem: OrderingProblem, ground: Ground): readon
   let state = problem.start;
   walk.settle(state);
   while (walk.count < ground.count) {
-    const { nodes, costs } = walk.cheapest(state, BRANCHES_MAX);
+    const { nodes, costs, count } = walk.cheapest(state, BRANCHES_MAX);
     const done = walk.count;
     let best = -1;
     let least = Number.POSITIVE_INFINITY;
-    for (let i = 0; i < nodes.length; i += 1) {
+    for (let i = 0; i < count; i += 1) {
       const node = nodes[i] as number;
       const then = problem.next(state, node);
       walk.finish(node);

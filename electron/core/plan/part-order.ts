@@ -164,13 +164,26 @@ function placesIn(index: PartIndex, list: readonly number[]): Int32Array {
 /** Lists without what is below 0 and without what is named twice; the first naming counts. */
 class Collector {
   private readonly namedFor: Int32Array;
+  private readonly list: Int32Array;
+  private owner = 0;
+  private length = 0;
   constructor(count: number) {
     this.namedFor = new Int32Array(count).fill(-1);
+    this.list = new Int32Array(count);
   }
-  add(list: number[], owner: number, value: number): void {
-    if (value < 0 || this.namedFor[value] === owner) return;
-    this.namedFor[value] = owner;
-    list.push(value);
+  add(value: number): void {
+    if (value < 0 || this.namedFor[value] === this.owner) return;
+    this.namedFor[value] = this.owner;
+    this.list[this.length] = value;
+    this.length += 1;
+  }
+  /** The list, as long as it has to be; the next one begins. */
+  take(): readonly number[] {
+    const list = new Array<number>(this.length);
+    for (let i = 0; i < list.length; i += 1) list[i] = this.list[i] as number;
+    this.length = 0;
+    this.owner += 1;
+    return list;
   }
 }
 
@@ -183,12 +196,10 @@ export function removalPrecedence(index: PartIndex, list: readonly number[]): re
   const sources = list.filter((at) => index.parts[at]?.energy_source === true);
   const inTheWay = closureOf(index, sources);
   const collector = new Collector(list.length);
-  return list.map((at, owner) => {
-    const before: number[] = [];
-    for (const need of index.needs[at] as readonly number[]) collector.add(before, owner, places[need] ?? -1);
-    if (inTheWay[at] === 0)
-      for (const source of sources) collector.add(before, owner, places[source] as number);
-    return before;
+  return list.map((at) => {
+    for (const need of index.needs[at] as readonly number[]) collector.add(places[need] ?? -1);
+    if (inTheWay[at] === 0) for (const source of sources) collector.add(places[source] as number);
+    return collector.take();
   });
 }
 
@@ -198,16 +209,40 @@ export function removalPrecedence(index: PartIndex, list: readonly number[]): re
  */
 export function installReasons(index: PartIndex, list: readonly number[]): readonly (readonly number[])[] {
   const places = placesIn(index, list);
-  const before: number[][] = list.map(() => []);
+  const waiting: number[] = [];
+  const reasons: number[] = [];
+  const add = (place: number, reason: number): void => {
+    if (place < 0 || reason < 0) return;
+    waiting.push(place);
+    reasons.push(reason);
+  };
   for (let i = 0; i < list.length; i += 1) {
     const at = list[i] as number;
-    for (const need of index.needs[at] as readonly number[]) before[places[need] ?? -1]?.push(i);
-    for (const other of (index.parts[at] as Part).install_after) {
-      const place = places[index.positionOf.get(other) ?? -1] ?? -1;
-      if (place >= 0) before[i]?.push(place);
-    }
+    for (const need of index.needs[at] as readonly number[]) add(places[need] ?? -1, i);
+    for (const other of (index.parts[at] as Part).install_after)
+      add(i, places[index.positionOf.get(other) ?? -1] ?? -1);
   }
-  return before;
+  return listsOf(waiting, reasons, list.length);
+}
+
+/** Of each owner its values, in the order in which they come. */
+function listsOf(
+  owners: readonly number[],
+  values: readonly number[],
+  count: number,
+): readonly (readonly number[])[] {
+  const length = new Int32Array(count);
+  for (let i = 0; i < owners.length; i += 1) {
+    const owner = owners[i] as number;
+    length[owner] = (length[owner] as number) + 1;
+  }
+  const lists = Array.from({ length: count }, (_, owner) => new Array<number>(length[owner] as number));
+  for (let i = owners.length - 1; i >= 0; i -= 1) {
+    const owner = owners[i] as number;
+    length[owner] = (length[owner] as number) - 1;
+    (lists[owner] as number[])[length[owner] as number] = values[i] as number;
+  }
+  return lists;
 }
 
 /**
@@ -233,10 +268,9 @@ export function installPrecedence(
   }
   const collector = new Collector(list.length);
   return reasons.map((named, owner) => {
-    const before: number[] = [];
-    for (const i of named) collector.add(before, owner, i);
+    for (const i of named) collector.add(i);
     if (isSource[owner] === true)
-      for (let i = 0; i < list.length; i += 1) if (waits[i] === 0) collector.add(before, owner, i);
-    return before;
+      for (let i = 0; i < list.length; i += 1) if (waits[i] === 0) collector.add(i);
+    return collector.take();
   });
 }

@@ -22,7 +22,7 @@ import {
   unitSerialSentences,
 } from './added-sentences.ts';
 import { indexParts, type PartIndex, type Scope, scopeOf } from './closure.ts';
-import { added, type Blocks, type Draft } from './draft.ts';
+import { added, type Blocks, type Draft, mayShareId } from './draft.ts';
 import { cautionsOf, finishDrafts, newPartsOf, type Supplies, suppliesOf } from './finish.ts';
 import {
   addDraftsIn,
@@ -248,9 +248,7 @@ function checkDrafts(
 
 /** Makes ids unique; only a product step named like one of the planner's own can collide. */
 function withUniqueIds(drafts: readonly Draft[]): readonly Draft[] {
-  const ids = new Set<string>();
-  for (let i = 0; i < drafts.length; i += 1) ids.add((drafts[i] as Draft).id);
-  if (ids.size === drafts.length) return drafts;
+  if (!drafts.some(mayShareId)) return drafts;
   const seen = new Set<string>();
   return drafts.map((draft) => {
     const before = seen.size;

@@ -37,9 +37,13 @@ export function wordsAtMost(text: string): number {
   return Math.max(words, most);
 }
 
+/** Plain words with blanks between them, of which `wordsAtMost` counts neither too many nor too few. */
+const PLAIN = /^(?:[A-Za-z0-9]+[,.:]?(?: |$))*$/;
+
 /** True where every sentence keeps to the limit, by the stricter way of counting. */
 export function fits(text: string): boolean {
   if (wordsAtMost(text) <= MAX_PROCEDURAL_WORDS) return true;
+  if (PLAIN.test(text)) return false;
   return countWordsSte(text, 'early').every((words) => words <= MAX_PROCEDURAL_WORDS);
 }
 

@@ -104,6 +104,16 @@ export class Ground {
   }
 }
 
+/** Nodes that may come next, the first `count` of the lists, with what each costs. */
+export interface Choice {
+  readonly nodes: Int32Array;
+  readonly costs: Float64Array;
+  readonly count: number;
+}
+
+/** So many nodes are looked at for what comes next at most. */
+const CHOICES_MAX = 8;
+
 /** How far one order has come. */
 export class Walk {
   readonly ground: Ground;
@@ -114,7 +124,11 @@ export class Walk {
   count = 0;
   /** Equal for equal sets of nodes done; different sets seldom share one. */
   mark = 0;
-  private readonly choice: { readonly nodes: number[]; readonly costs: number[] } = { nodes: [], costs: [] };
+  private readonly choice = {
+    nodes: new Int32Array(CHOICES_MAX),
+    costs: new Float64Array(CHOICES_MAX),
+    count: 0,
+  };
 
   constructor(ground: Ground, array: Int32Array) {
     this.ground = ground;
@@ -190,26 +204,23 @@ export class Walk {
   }
 
   /**
-   * The cheapest of what may come next, at most `most`: one node of each settled group, every other ready
-   * node. The lists are used again by the next call.
+   * The cheapest of what may come next, at most `most` (≤ CHOICES_MAX): one node of each settled group, every
+   * other ready node. The next call overwrites them.
    */
-  cheapest(
-    state: number,
-    most: number,
-  ): { readonly nodes: readonly number[]; readonly costs: readonly number[] } {
-    const { array, ground } = this;
+  cheapest(state: number, most: number): Choice {
+    const { array, ground, choice } = this;
     const { problem } = ground;
-    const { nodes, costs } = this.choice;
-    nodes.length = 0;
-    costs.length = 0;
+    const { nodes, costs } = choice;
+    let count = 0;
     for (let word = 0; word < ground.words; word += 1)
       for (let bits = array[ground.openAt + word] as number; bits !== 0; bits &= bits - 1) {
         const group = word * 32 + 31 - Math.clz32(bits & -bits);
         const cost = problem.cost(state, ground.sampleOf[group] as number);
         let node = this.firstOf(group);
         for (; node !== -1; node = ground.isSettled[group] === true ? -1 : this.nextOf(node)) {
-          if (nodes.length === most && cost >= (costs[most - 1] as number)) break;
-          let at = Math.min(nodes.length, most - 1);
+          if (count === most && cost >= (costs[most - 1] as number)) break;
+          let at = Math.min(count, most - 1);
+          if (count < most) count += 1;
           for (; at > 0 && (costs[at - 1] as number) > cost; at -= 1) {
             costs[at] = costs[at - 1] as number;
             nodes[at] = nodes[at - 1] as number;
@@ -218,7 +229,8 @@ export class Walk {
           nodes[at] = node;
         }
       }
-    return this.choice;
+    choice.count = count;
+    return choice;
   }
 
   /** Does a ready node. */

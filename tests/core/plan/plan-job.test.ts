@@ -459,6 +459,36 @@ describe('ids', () => {
     expect(new Set(found).size).toBe(found.length);
     expect(found).toContain('get-materials');
   });
+  test.each([
+    ['count-tray', 'check'],
+    ['ask-size', 'prepare'],
+  ])('also where it is named %s', (id, stage) => {
+    const what = { kind: 'do', what: 'Look' } as const;
+    const big = step('big', what, { when: { variant: 'size', is: 'large' } });
+    const unit = product({
+      fasteners: METER.fasteners,
+      tools: METER.tools,
+      variants: [{ id: 'size', ask: 'Is it large or small?', answers: ['large', 'small'], asked: 'start' }],
+      prepare: [step(id, { kind: 'support' })],
+      parts: [part('a', 'lid', { steps: [screws('s', 'case-screw', 4, 'lid'), big] })],
+    });
+    const found = ids(plan(unit, { replace: ['a'], variants: {} }).steps, stage);
+    expect(new Set(found).size).toBe(found.length);
+    expect(found).toEqual(expect.arrayContaining([id, `${id}.2`]));
+  });
+  test('a product step named like the second draft of another', () => {
+    const unit = product({
+      fasteners: METER.fasteners,
+      tools: METER.tools,
+      parts: [
+        part('a', 'lid', {
+          steps: [step('s.tighten', { kind: 'slide-out' }), screws('s', 'case-screw', 4, 'lid')],
+        }),
+      ],
+    });
+    const found = ids(plan(unit, { replace: ['a'], variants: {} }).steps, 'install');
+    expect(found).toEqual(['s', 's.tighten', 's.tighten.2']);
+  });
   test('ids do not change when texts do', () => {
     const other = { ...METER, parts: METER.parts.map((p) => ({ ...p, name: `${p.name} new` })) };
     const a = plan(METER, { replace: ['board'], variants: FOUR });

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { lookaheadOrder } from '../../../electron/core/plan/lookahead-order.ts';
 import { costOfOrder, isValidOrder, type OrderingProblem } from '../../../electron/core/plan/order.ts';
 import { setupProblem } from '../../../electron/core/plan/setup-problem.ts';
-import { Ground, tidiedOrder, Walk } from '../../../electron/core/plan/walk.ts';
+import { type Choice, Ground, tidiedOrder, Walk } from '../../../electron/core/plan/walk.ts';
 
 /** One kind of set-up, weight 5: what each node needs and leaves; −1 nothing. */
 function oneKind(
@@ -17,6 +17,10 @@ function oneKind(
   return setupProblem([{ weight: 5, families, start }], nodes, before);
 }
 
+const listed = ({ nodes, costs, count }: Choice) => ({
+  nodes: [...nodes.subarray(0, count)],
+  costs: [...costs.subarray(0, count)],
+});
 const groundOf = (problem: OrderingProblem): Ground => new Ground(problem, problem.precedence);
 
 describe('moving pieces', () => {
@@ -87,11 +91,11 @@ describe('walking', () => {
   test('the cheapest few come first, one of each settled group', () => {
     const problem = oneKind([2, 1, 2, 3, 1]);
     const walk = Walk.begin(groundOf(problem));
-    expect(walk.cheapest(3, 8)).toEqual({ nodes: [3, 0, 1], costs: [0, 5, 5] });
-    expect(walk.cheapest(1, 2)).toEqual({ nodes: [1, 0], costs: [0, 5] });
+    expect(listed(walk.cheapest(3, 8))).toEqual({ nodes: [3, 0, 1], costs: [0, 5, 5] });
+    expect(listed(walk.cheapest(1, 2))).toEqual({ nodes: [1, 0], costs: [0, 5] });
     // Nodes that leave something else are looked at one by one.
     const gifts = oneKind([1, 1, 1], undefined, [2, 2, 1]);
-    expect(Walk.begin(groundOf(gifts)).cheapest(0, 8).nodes).toEqual([0, 1, 2]);
+    expect(listed(Walk.begin(groundOf(gifts)).cheapest(0, 8)).nodes).toEqual([0, 1, 2]);
   });
 
   test('everything idle is done at once, with what becomes ready by it', () => {
