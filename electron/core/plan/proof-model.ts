@@ -153,33 +153,69 @@ function single(step: WantedStep, back: boolean, role: Role, action: PlanAction)
   return { step, role, action, back, leads: true, ends: true };
 }
 
+/** A list of operations in the making; used again, because one that grows takes room for many more than it gets. */
+class OperationList {
+  private readonly operations: Operation[] = [];
+  private count = 0;
+
+  add(operation: Operation): void {
+    this.operations[this.count] = operation;
+    this.count += 1;
+  }
+
+  /** Where the first operation of the step stands, or −1. */
+  placeOf(step: WantedStep): number {
+    for (let i = 0; i < this.count; i += 1) if (this.operations[i]?.step === step) return i;
+    return -1;
+  }
+
+  /** Takes all behind the first `kept` before those from `place` on. */
+  moveUp(kept: number, place: number): void {
+    const { operations, count } = this;
+    const later = operations.slice(place, kept);
+    operations.copyWithin(place, kept, count);
+    for (let i = 0; i < later.length; i += 1) operations[count - later.length + i] = later[i] as Operation;
+  }
+
+  get length(): number {
+    return this.count;
+  }
+
+  /** The list, as long as it has to be; the next one begins. */
+  take(): readonly Operation[] {
+    const { count } = this;
+    this.count = 0;
+    return count === 0 ? NOTHING : this.operations.slice(0, count);
+  }
+}
+
 /** Adds two operations of one step. */
-function addTwo(list: Operation[], step: WantedStep, back: boolean, first: Wanted, second: Wanted): void {
-  list.push({ step, role: first.role, action: first.action, back, leads: true, ends: false });
-  list.push({ step, role: second.role, action: second.action, back, leads: false, ends: true });
+function addTwo(list: OperationList, step: WantedStep, back: boolean, first: Wanted, second: Wanted): void {
+  list.add({ step, role: first.role, action: first.action, back, leads: true, ends: false });
+  list.add({ step, role: second.role, action: second.action, back, leads: false, ends: true });
 }
 
 /** Adds what one step asks for on the way in. */
-function addIn(list: Operation[], step: WantedStep): void {
+function addIn(list: OperationList, step: WantedStep): void {
   if (step.way === 'out') return;
-  if (step.noted === null) list.push(single(step, false, 'main', step.kind));
+  if (step.noted === null) list.add(single(step, false, 'main', step.kind));
   else addTwo(list, step, false, { role: 'note', action: 'note-route' }, { role: 'main', action: 'unroute' });
 }
 
 /** Adds what one step asks for on the way back. */
-function addBack(list: Operation[], step: WantedStep): void {
+function addBack(list: OperationList, step: WantedStep): void {
   if (step.way === 'in') return;
   const { action, kind, fastener } = step;
   if (NEVER_UNDONE.includes(kind)) {
-    if (step.way === 'out') list.push(single(step, true, 'main', kind));
+    if (step.way === 'out') list.add(single(step, true, 'main', kind));
   } else if (action.kind === 'do') {
     const undone = step.way === 'out' || action.back !== undefined || step.say_back !== null;
-    if (undone) list.push(single(step, true, 'main', 'do'));
+    if (undone) list.add(single(step, true, 'main', 'do'));
   } else if (action.kind === 'remove-fasteners' || action.kind === 'loosen-fasteners') {
     if (fastener === null) return;
-    if (staysInPart(step, fastener)) list.push(single(step, true, 'tighten', 'tighten-fasteners'));
+    if (staysInPart(step, fastener)) list.add(single(step, true, 'tighten', 'tighten-fasteners'));
     else if (!hasTightening(action.pattern, action.count, fastener))
-      list.push(single(step, true, 'start', 'install-fasteners'));
+      list.add(single(step, true, 'start', 'install-fasteners'));
     else
       addTwo(
         list,
@@ -194,7 +230,7 @@ function addBack(list: Operation[], step: WantedStep): void {
     const cleanFirst = kind === 'separate-heat-sink' || kind === 'pull-strips';
     if (cleanFirst)
       addTwo(list, step, true, { role: 'clean', action: 'clean' }, { role: 'main', action: inverse });
-    else list.push(single(step, true, 'main', inverse));
+    else list.add(single(step, true, 'main', inverse));
   }
 }
 
@@ -211,36 +247,33 @@ function leadsTheWayBack(step: WantedStep, followed: WantedStep): boolean {
 
 /**
  * Where in the sequence the first operation stands of the first step behind this one that is undone and happens
- * whatever is answered, or for the same answer as this one; −1 where there is none.
+ * whatever is answered, or for the same answer as this one; −1 where there is none, or this one does not lead it.
  */
-function placeOfNext(steps: readonly WantedStep[], at: number, sequence: readonly Operation[]): number {
-  const { when } = steps[at] as WantedStep;
+function placeOfNext(steps: readonly WantedStep[], at: number, sequence: OperationList): number {
+  const step = steps[at] as WantedStep;
+  const { when } = step;
   for (let i = at + 1; i < steps.length; i += 1) {
     const other = steps[i] as WantedStep;
     if (other.way !== 'both') continue;
     const alike = other.when?.variant === when?.variant && other.when?.is === when?.is;
     if (other.when !== null && !alike) continue;
-    const place = sequence.findIndex((operation) => operation.step === other);
-    if (place >= 0) return place;
+    const place = sequence.placeOf(other);
+    if (place >= 0) return leadsTheWayBack(step, other) ? place : -1;
   }
   return -1;
 }
 
 /** What a list of steps asks for on the way back, energy left out: it returns when all is closed. */
-function wayBackOf(steps: readonly WantedStep[]): readonly Operation[] {
-  const sequence: Operation[] = [];
+function wayBackOf(steps: readonly WantedStep[], sequence: OperationList): readonly Operation[] {
   for (let i = steps.length - 1; i >= 0; i -= 1) {
     const step = steps[i] as WantedStep;
     if (isIsolation(step)) continue;
     const place = mayLead(step) ? placeOfNext(steps, i, sequence) : -1;
-    const followed = sequence[place]?.step;
-    if (followed !== undefined && leadsTheWayBack(step, followed)) {
-      const own: Operation[] = [];
-      addBack(own, step);
-      sequence.splice(place, 0, ...own);
-    } else addBack(sequence, step);
+    const before = sequence.length;
+    addBack(sequence, step);
+    if (place >= 0) sequence.moveUp(before, place);
   }
-  return sequence;
+  return sequence.take();
 }
 
 function isIsolation({ kind, way }: WantedStep): boolean {
@@ -257,6 +290,7 @@ export class UnitModel {
   /** Final checks: those of the dead unit first, then those that need energy. */
   readonly checks: readonly Operation[];
   private readonly variants: Readonly<Record<string, string>>;
+  private readonly list = new OperationList();
 
   constructor(product: Product, variants: Readonly<Record<string, string>>) {
     this.variants = variants;
@@ -273,14 +307,14 @@ export class UnitModel {
   /** What has to happen to the part with these steps. */
   ownerOf(steps: readonly ProductStep[]): Owner {
     const wanted = this.wantedIn(steps);
-    const wayIn: Operation[] = [];
     let restores = NOTHING;
     for (let i = 0; i < wanted.length; i += 1) {
       const step = wanted[i] as WantedStep;
-      addIn(wayIn, step);
+      addIn(this.list, step);
       if (isIsolation(step)) restores = [...restores, single(step, true, 'main', 'restore-energy')];
     }
-    return { wayIn, wayBack: wayBackOf(wanted), restores };
+    const wayIn = this.list.take();
+    return { wayIn, wayBack: wayBackOf(wanted, this.list), restores };
   }
 
   /** What has to be done to a new part with these steps. */
@@ -290,13 +324,16 @@ export class UnitModel {
 
   /** The steps that apply. */
   private wantedIn(steps: readonly ProductStep[]): readonly WantedStep[] {
-    const wanted: WantedStep[] = [];
+    const wanted = new Array<WantedStep>(steps.length);
+    let count = 0;
     for (let i = 0; i < steps.length; i += 1) {
       const step = unfinished(steps[i] as ProductStep);
       const { when } = step;
-      if (when === null || this.variants[when.variant] === when.is) wanted.push(this.finished(step));
+      if (when !== null && this.variants[when.variant] !== when.is) continue;
+      wanted[count] = this.finished(step);
+      count += 1;
     }
-    return wanted;
+    return count === wanted.length ? wanted : wanted.slice(0, count);
   }
 
   private finished(step: Unfinished): WantedStep {

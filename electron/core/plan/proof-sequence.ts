@@ -2,6 +2,7 @@
 import type { Operation } from './proof-model.ts';
 
 const NOTHING: readonly Operation[] = [];
+const NONE: readonly number[] = [];
 
 /** A list of operations with a tick for each that has happened. */
 export class Sequence {
@@ -9,7 +10,7 @@ export class Sequence {
   /** All before this are done. */
   private firstOpen = 0;
   /** Done beyond `firstOpen`: there are some only where a plan is out of order. */
-  private readonly ahead: number[] = [];
+  private ahead: readonly number[] = NONE;
   constructor(operations: readonly Operation[]) {
     this.operations = operations;
   }
@@ -41,7 +42,7 @@ export class Sequence {
   tick(at: number): void {
     if (this.isDone(at)) return;
     if (at !== this.firstOpen) {
-      this.ahead.push(at);
+      this.ahead = [...this.ahead, at];
       return;
     }
     this.firstOpen += 1;
