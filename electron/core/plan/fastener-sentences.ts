@@ -2,7 +2,15 @@
 import type { Language } from '../base/language.ts';
 import type { Fastener } from '../product/model.ts';
 import type { Draft, FastenerUse } from './draft.ts';
-import { fitting, heldPart, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
+import {
+  fits,
+  fitting,
+  heldPart,
+  join,
+  joinAll,
+  type SentenceContext,
+  whileHolding,
+} from './sentence-frame.ts';
 import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
 import { sizedName } from './tray.ts';
 import {
@@ -115,13 +123,13 @@ export function removeFasteners(use: FastenerUse, context: SentenceContext): str
         : words['fasteners.bin']({ count, compartment });
   const lead = looseningLead(use, language);
   const from = placed(language, 'from', use.place);
-  return fitting(join(lead, words['fasteners.remove']({ count, fasteners, from }), bin), () =>
-    join(
-      lead,
-      words['fasteners.remove-short']({ count, fasteners }),
-      words['fasteners.where']({ count, on: placed(language, 'on', use.place) }),
-      bin,
-    ),
+  const text = join(lead, words['fasteners.remove']({ count, fasteners, from }), bin);
+  if (fits(text)) return text;
+  return join(
+    lead,
+    words['fasteners.remove-short']({ count, fasteners }),
+    words['fasteners.where']({ count, on: placed(language, 'on', use.place) }),
+    bin,
   );
 }
 
@@ -221,12 +229,12 @@ export function tightenFasteners(use: FastenerUse, started: boolean, context: Se
     );
   }
   const last = names.torque(passes[passes.length - 1] ?? 0);
-  return join(
+  return joinAll([
     words['fasteners.tighten-passes']({ count, fasteners, passes: countWord(language, passes.length) }),
     inOrder === null ? null : words['fasteners.passes-order']({ order: inOrder }),
     ...passes.map((nm, i) =>
       words['fasteners.pass']({ ordinal: language.numbers.ordinal(i + 1), torque: names.torque(nm) }),
     ),
     needsRoundPass(use.pattern, passes.length) ? words['fasteners.round-pass']({ torque: last }) : null,
-  );
+  ]);
 }

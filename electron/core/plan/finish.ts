@@ -4,17 +4,11 @@ import type { Hazard, Part, Product } from '../product/model.ts';
 import type { Draft } from './draft.ts';
 import { FastenerNames } from './fastener-sentences.ts';
 import type { JobStep } from './job-step.ts';
-import type { Compartment, PlanCaution, PlanConsumable, PlanFastener, PlanStep, PlanTool } from './model.ts';
+import type { PlanCaution, PlanConsumable, PlanFastener, PlanStep, PlanTool } from './model.ts';
 import { bySeverity, cautionOf, type SentenceContext, stepText } from './sentences.ts';
 import { looseningOrder, needsRoundPass, passTorques, tighteningOrder } from './tightening.ts';
-import { layTray } from './tray.ts';
+import type { Tray } from './tray.ts';
 import { the } from './wording.ts';
-
-/** Everything that is worked out from drafts. */
-export interface Finished {
-  readonly steps: readonly PlanStep[];
-  readonly tray: readonly Compartment[];
-}
 
 const NO_CAUTIONS: readonly PlanCaution[] = [];
 const NO_FASTENERS: readonly PlanFastener[] = [];
@@ -130,13 +124,17 @@ class NewContext implements SentenceContext {
 }
 
 /** Gives every draft its words. Tools and sides are named where they change. */
-export function finishDrafts(product: Product, drafts: readonly Draft[], language: Language): Finished {
+export function finishDrafts(
+  product: Product,
+  drafts: readonly Draft[],
+  { numberOf }: Tray,
+  language: Language,
+): readonly PlanStep[] {
   const lookup = new Lookup(product, language);
-  const { tray, numberOf } = layTray(drafts, language);
   let tool: string | null = null;
   let side: string | null = product.start_side === '' ? null : product.start_side;
   const context = new NewContext(language, lookup.nameOf);
-  const steps = drafts.map((draft): PlanStep => {
+  return drafts.map((draft): PlanStep => {
     const compartment = compartmentOf(draft, numberOf);
     const take: string | null = draft.tool !== null && draft.tool !== tool ? draft.tool : null;
     const turnTo: string | null = draft.side !== null && draft.side !== side ? draft.side : null;
@@ -152,7 +150,6 @@ export function finishDrafts(product: Product, drafts: readonly Draft[], languag
     const say = draft.asks === null || draft.step === null ? text : `${text} ${draft.asks.ask}`;
     return planStep(draft, say, lookup.cautionsOf(draft.hazards), compartment);
   });
-  return { steps, tray };
 }
 
 /** True where the draft undoes its step, rather than being written for the way back. */

@@ -46,6 +46,8 @@ const NOTHING: readonly string[] = [];
 /** Where drafts are made for. */
 export interface DraftPlace {
   readonly stage: Stage;
+  /** In front of the id of each step in the ids of its drafts. */
+  readonly head: string;
   readonly part: Part | null;
   /** Behind the id of each step in the ids of its drafts. */
   readonly tail: string;
@@ -106,9 +108,9 @@ function draft(
   use: FastenerUse | null = null,
   suffix = '',
 ): NewDraft {
-  const { stage, part, tail } = place;
+  const { stage, head, part, tail } = place;
   const seconds = (back ? step.expected_back_s : step.expected_s) ?? defaultSeconds(action, use?.count ?? 1);
-  const made = newDraft(`${stage}.${step.id}${tail}${suffix}`, stage, part, action, step, back, use, seconds);
+  const made = newDraft(`${head}${step.id}${tail}${suffix}`, stage, part, action, step, back, use, seconds);
   made.item = step.item;
   made.tool = step.tool ?? use?.fastener.tool ?? null;
   made.side = step.side;

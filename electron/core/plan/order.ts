@@ -90,7 +90,9 @@ const WIDTH_MAX = 32;
 
 /** Predecessors left of each node before the first is done. */
 function degreesOf({ before }: Precedence): Int32Array {
-  return Int32Array.from(before, (nodes) => nodes.length);
+  const degrees = new Int32Array(before.length);
+  for (let v = 0; v < before.length; v += 1) degrees[v] = (before[v] as readonly number[]).length;
+  return degrees;
 }
 
 /** Cost of a given order; the order is taken as it is. */

@@ -46,7 +46,7 @@ import {
   openVariants,
   stepsInScope,
 } from './request.ts';
-import { compartmentCount, goesToTray } from './tray.ts';
+import { goesToTray, layTray, type Tray } from './tray.ts';
 import { the, theNew } from './wording.ts';
 
 export { partsAlsoOff } from './closure.ts';
@@ -68,8 +68,16 @@ interface Job {
   readonly open: readonly Variant[];
 }
 
+const HEADS: Readonly<Record<Stage, string>> = {
+  prepare: 'prepare.',
+  remove: 'remove.',
+  replace: 'replace.',
+  install: 'install.',
+  check: 'check.',
+};
+
 function place(stage: Stage, part: Part | null, tail = ''): DraftPlace {
-  return { stage, part, tail };
+  return { stage, head: HEADS[stage], part, tail };
 }
 
 /** A part that comes off in the job, with its steps. */
@@ -85,20 +93,15 @@ function jobParts({ index, definitions }: Job, list: readonly number[]): readonl
   });
 }
 
-/** Getting ready: `own` are the product's steps of it, `all` those and everything that comes later. */
-function prepareDrafts(
-  job: Job,
-  own: readonly Draft[],
-  all: readonly Draft[],
-  supplies: Supplies,
-): readonly Draft[] {
+/** Getting ready: `own` are the product's steps of it. */
+function prepareDrafts(job: Job, own: readonly Draft[], tray: Tray, supplies: Supplies): readonly Draft[] {
   const { language, product, replaced } = job;
   const tools = supplies.tools.map((t) => the(language, t.name));
   const materials = [
     ...newPartsOf(replaced).map((p) => theNew(language, p.name)),
     ...supplies.consumables.map((c) => materialText(language, product, c)),
   ];
-  const compartments = compartmentCount(all);
+  const compartments = tray.compartments.length;
   const drafts: Draft[] = [];
   if (product.job_hazards.length > 0) {
     const more = { hazards: product.job_hazards };
@@ -289,9 +292,10 @@ function build(job: Job): Plan {
   );
   const all = prepared.concat(later, closing);
   const supplies = suppliesOf(product, all);
-  const whole = prepareDrafts(job, prepared, all, supplies).concat(later, closing);
+  const tray = layTray(all, job.language);
+  const whole = prepareDrafts(job, prepared, tray, supplies).concat(later, closing);
   const drafts = withUniqueIds(withQuestions(whole, job.open));
-  const finished = finishDrafts(product, drafts, job.language);
+  const steps = finishDrafts(product, drafts, tray, job.language);
   return {
     format: 1,
     ...(job.language.tag === ENGLISH.tag ? {} : { language: job.language.tag }),
@@ -301,11 +305,11 @@ function build(job: Job): Plan {
     replace: replaced.map((p) => p.id),
     variants,
     start_side: product.start_side,
-    steps: finished.steps,
+    steps,
     ...supplies,
     new_parts: newPartsOf(replaced),
-    tray: finished.tray,
-    expected_s: expectedSeconds(finished.steps),
+    tray: tray.compartments,
+    expected_s: expectedSeconds(steps),
     order: {
       cost: removal.cost + installation.cost,
       lower_bound: removal.lower_bound + installation.lower_bound,

@@ -70,11 +70,9 @@ function keeps(caution: PlanCaution, hazard: Hazard): boolean {
 }
 
 function isPermutation(order: readonly number[], count: number): boolean {
-  const seen = new Set(order);
   return (
     order.length === count &&
-    seen.size === count &&
-    order.every((n) => n >= 1 && n <= count && Number.isInteger(n))
+    order.every((n, i) => n >= 1 && n <= count && Number.isInteger(n) && order.indexOf(n) === i)
   );
 }
 

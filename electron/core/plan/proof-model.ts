@@ -280,6 +280,13 @@ function isIsolation({ kind, way }: WantedStep): boolean {
   return kind === 'isolate' && way !== 'in';
 }
 
+/** Definitions by id; of two with one id the last. */
+function byId<T extends { readonly id: string }>(list: readonly T[]): ReadonlyMap<string, T> {
+  const map = new Map<string, T>();
+  for (let i = 0; i < list.length; i += 1) map.set((list[i] as T).id, list[i] as T);
+  return map;
+}
+
 /** The unit as the proof sees it, for the variant answers of a plan. */
 export class UnitModel {
   readonly fasteners: ReadonlyMap<string, Fastener>;
@@ -294,9 +301,9 @@ export class UnitModel {
 
   constructor(product: Product, variants: Readonly<Record<string, string>>) {
     this.variants = variants;
-    this.fasteners = new Map(product.fasteners.map((f) => [f.id, f]));
-    this.items = new Map(product.items.map((i) => [i.id, i]));
-    this.hazards = new Map(product.hazards.map((h) => [h.id, h]));
+    this.fasteners = byId(product.fasteners);
+    this.items = byId(product.items);
+    this.hazards = byId(product.hazards);
     this.unit = this.ownerOf(product.prepare);
     const checks = this.wantedIn(product.checks);
     this.checks = [...checks.filter((s) => s.way === 'in'), ...checks.filter((s) => s.way !== 'in')].map(

@@ -52,14 +52,28 @@ export function fitting(wording: string, otherwise: () => string): string {
   return fits(wording) ? wording : otherwise();
 }
 
+type Sentence = string | null | undefined;
+
+function followedBy(text: string, sentence: Sentence): string {
+  if (sentence === null || sentence === undefined || sentence === '') return text;
+  return text === '' ? asSentence(sentence) : `${text} ${asSentence(sentence)}`;
+}
+
 /** Sentences in a row, each with its capital and full stop; empty ones are left out. */
-export function join(...sentences: readonly (string | null | undefined)[]): string {
-  let text = '';
-  for (const sentence of sentences) {
-    if (sentence === null || sentence === undefined || sentence === '') continue;
-    text += text === '' ? asSentence(sentence) : ` ${asSentence(sentence)}`;
-  }
-  return text;
+export function joinAll(sentences: readonly Sentence[]): string {
+  return sentences.reduce<string>(followedBy, '');
+}
+
+/** As `joinAll`, for a few: without a list for each text. */
+export function join(
+  one: Sentence,
+  two?: Sentence,
+  three?: Sentence,
+  four?: Sentence,
+  five?: Sentence,
+): string {
+  const start = followedBy(followedBy('', one), two);
+  return followedBy(followedBy(followedBy(start, three), four), five);
 }
 
 /** The part that is held meanwhile; null where none is. */

@@ -15,7 +15,7 @@ import {
   tightenFasteners,
 } from './fastener-sentences.ts';
 import type { PlanAction, PlanCaution } from './model.ts';
-import { fitting, heldPart, join, type SentenceContext, whileHolding } from './sentence-frame.ts';
+import { fitting, heldPart, join, joinAll, type SentenceContext, whileHolding } from './sentence-frame.ts';
 import {
   asSentence,
   counted,
@@ -87,13 +87,13 @@ function sealBack(draft: Draft, context: SentenceContext): string {
   const lubricants = (draft.item?.uses ?? []).map((id) =>
     words['seal.lubricate']({ lubricant: context.nameOf(id), item }),
   );
-  return join(
+  return joinAll([
     words['seal.clean-groove'](),
     ...lubricants,
     words['seal.fit']({ item: isNew && lubricants.length === 0 ? newOne(language, name) : item }),
     words['seal.not-twisted']({ number: numberOf(looksPlural(language, name)) }),
     seatedSentence(draft, language),
-  );
+  ]);
 }
 
 function compoundOf(draft: Draft, context: SentenceContext): string {

@@ -71,10 +71,10 @@ function kept(
   orders: Map<Pattern, (readonly number[])[]>,
   pattern: Pattern,
   count: number,
-  make: () => readonly number[],
+  make: (pattern: Pattern, count: number) => readonly number[],
 ): readonly number[] {
   if (pattern === 'any' || count < 2) return NO_ORDER;
-  if (count > KEPT_MAX) return make();
+  if (count > KEPT_MAX) return make(pattern, count);
   let known = orders.get(pattern);
   if (known === undefined) {
     known = [];
@@ -82,7 +82,7 @@ function kept(
   }
   let order = known[count];
   if (order === undefined) {
-    order = make();
+    order = make(pattern, count);
     known[count] = order;
   }
   return order;
@@ -90,7 +90,7 @@ function kept(
 
 /** The order of tightening; empty where any order will do. */
 export function tighteningOrder(pattern: Pattern, count: number): readonly number[] {
-  return kept(tightening, pattern, count, () => newOrder(pattern, count));
+  return kept(tightening, pattern, count, newOrder);
 }
 
 function newOrder(pattern: Pattern, count: number): readonly number[] {
@@ -99,10 +99,14 @@ function newOrder(pattern: Pattern, count: number): readonly number[] {
   return Array.from({ length: count }, (_, i) => i + 1);
 }
 
+function turnedRound(pattern: Pattern, count: number): readonly number[] {
+  return [...tighteningOrder(pattern, count)].reverse();
+}
+
 /** The order of loosening: as tightening, but a centre-out joint is loosened from the ends inward. */
 export function looseningOrder(pattern: Pattern, count: number): readonly number[] {
   if (pattern !== 'centre-out') return tighteningOrder(pattern, count);
-  return kept(loosening, pattern, count, () => [...tighteningOrder(pattern, count)].reverse());
+  return kept(loosening, pattern, count, turnedRound);
 }
 
 /**

@@ -40,24 +40,15 @@ function label(use: FastenerUse, count: number, language: Language): string {
   });
 }
 
-/** How many compartments the tray of these drafts has. */
-export function compartmentCount(drafts: readonly Draft[]): number {
-  const keys = new Set<string>();
-  for (let i = 0; i < drafts.length; i += 1) {
-    const { use } = drafts[i] as Draft;
-    if (use !== null && goesToTray(use)) keys.add(use.bin);
-  }
-  return keys.size;
+/** A tray laid out. */
+export interface Tray {
+  readonly compartments: readonly Compartment[];
+  /** Compartment number by key. */
+  readonly numberOf: ReadonlyMap<string, number>;
 }
 
-/** The tray of a plan, and the compartment number of each key. Reads drafts in plan order. */
-export function layTray(
-  drafts: readonly Draft[],
-  language: Language,
-): {
-  readonly tray: readonly Compartment[];
-  readonly numberOf: ReadonlyMap<string, number>;
-} {
+/** The tray of a plan. Reads drafts in plan order. */
+export function layTray(drafts: readonly Draft[], language: Language): Tray {
   const numberOf = new Map<string, number>();
   const uses: { use: FastenerUse; fills: { count: number; when: Draft['when'] }[] }[] = [];
   for (let i = 0; i < drafts.length; i += 1) {
@@ -71,7 +62,7 @@ export function layTray(
       uses[known - 1]?.fills.push({ count: use.count, when });
     }
   }
-  const tray = uses.map(({ use, fills }, i) => {
+  const compartments = uses.map(({ use, fills }, i) => {
     const count = mostTogether(fills);
     return {
       number: i + 1,
@@ -82,7 +73,7 @@ export function layTray(
       label: label(use, count, language),
     };
   });
-  return { tray, numberOf };
+  return { compartments, numberOf };
 }
 
 /** What is out of one compartment's place right now. */
