@@ -41,8 +41,8 @@ class Costs:
     entry_penalty: float = 3.0
     garbage_penalty: float = math.inf
     word_phone_cost: float = 0.0
-    silence_frame: float = 0.4
-    word_bonus: float = 1.0
+    silence_frame: float = 0.2
+    word_bonus: float = 0.0
 
 
 class Arcs:
@@ -121,12 +121,16 @@ def lexicon_arcs(words: list[tuple[str, float]], word_id: dict[str, int], costs:
     return arcs, root
 
 
-def openfst(command: str, libraries: Path) -> None:
-    """Runs an OpenFst pipeline with its extension libraries in the path under the names it looks for."""
-    subprocess.run(command, shell=True, check=True, env={**os.environ, "LD_LIBRARY_PATH": str(libraries)})
+def openfst(command: str, work: Path) -> None:
+    """Runs an OpenFst pipeline in `work`, with the extension libraries in `work/lib` under the names it looks for.
+
+    Names of files are given without their folder: OpenFst writes them into what it makes.
+    """
+    libraries = str((work / "lib").resolve())
+    subprocess.run(command, shell=True, check=True, cwd=work, env={**os.environ, "LD_LIBRARY_PATH": libraries})
 
 
-def extension_libraries(folder: Path) -> Path:
+def link_extension_libraries(folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     for kind, library in (("olabel_lookahead", "fstlookahead"), ("const", "fstconst")):
         found = ctypes.util.find_library(library)
@@ -135,7 +139,6 @@ def extension_libraries(folder: Path) -> Path:
         link = folder / f"{kind}-fst.so"
         if not link.exists():
             link.symlink_to(path)
-    return folder
 
 
 def build(out: str, words: list[tuple[str, float]], costs: Costs) -> None:
@@ -163,20 +166,20 @@ def build(out: str, words: list[tuple[str, float]], costs: Costs) -> None:
             out_file.write(f"0 0 {word_id[word]} {word_id[word]} {-math.log(share):.4f}\n")
         out_file.write("0 0\n")
 
-    libraries = extension_libraries(work / "lib")
-    openfst(f"fstcompile {work}/hcl.txt | fstarcsort --sort_type=olabel > {work}/hcl.fst", libraries)
+    link_extension_libraries(work / "lib")
+    openfst("fstcompile hcl.txt | fstarcsort --sort_type=olabel > hcl.fst", work)
     openfst(
-        f"fstconvert --fst_type=olabel_lookahead --save_relabel_opairs={work}/relabel {work}/hcl.fst > {folder}/HCLr.fst",
-        libraries,
+        "fstconvert --fst_type=olabel_lookahead --save_relabel_opairs=relabel hcl.fst > ../HCLr.fst",
+        work,
     )
     new_id = dict(tuple(map(int, line.split())) for line in open(work / "relabel", encoding="utf-8"))
     with open(work / "words.txt", "w", encoding="utf-8") as out_file:
         out_file.write("<eps> 0\n" + "".join(f"{word} {new_id[word_id[word]]}\n" for word in symbols[1:]))
     openfst(
-        f"fstcompile {work}/g.txt | fstrelabel --relabel_ipairs={work}/relabel --relabel_opairs={work}/relabel "
-        f"| fstarcsort --sort_type=ilabel | fstsymbols --isymbols={work}/words.txt --osymbols={work}/words.txt "
-        f"| fstconvert --fst_type=const > {folder}/Gr.fst",
-        libraries,
+        "fstcompile g.txt | fstrelabel --relabel_ipairs=relabel --relabel_opairs=relabel "
+        "| fstarcsort --sort_type=ilabel | fstsymbols --isymbols=words.txt --osymbols=words.txt "
+        "| fstconvert --fst_type=const > ../Gr.fst",
+        work,
     )
     subprocess.run(["rm", "-r", str(work)], check=True)
     print(f"{arcs.states} states, {len(arcs.lines)} arcs, {len(words)} words")

@@ -1,7 +1,7 @@
 """Weights -> a complete model folder for the recogniser.
 
 usage: make_model.py WEIGHTS.npz OUT_DIR [--words 40000] [--phone-penalty 2.4] [--entry-penalty 3.0]
-                     [--garbage-penalty inf] [--silence-frame 0.4] [--word-bonus 1.0] [--bits 16]
+                     [--garbage-penalty inf] [--silence-frame 0.2] [--word-bonus 0] [--bits 16]
 """
 
 import argparse

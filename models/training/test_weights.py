@@ -1,5 +1,7 @@
 """The stored weights: they fit the network, and the written model reads back as they are."""
 
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -37,3 +39,13 @@ def test_eight_bits_halve_the_file() -> None:
     state = stored()
     whole, half = (len(model_bytes(state, bits)) for bits in (16, 8))
     assert half < 0.6 * whole
+
+
+def test_the_shipped_model_is_made_of_these_weights(tmp_path: Path) -> None:
+    shipped = Path(__file__).parents[1] / "en"
+    command = [sys.executable, "make_model.py", "weights.npz", str(tmp_path), "--bits", "8"]
+    subprocess.run(command, check=True, cwd=Path(__file__).parent)
+    made = sorted(path.relative_to(tmp_path) for path in tmp_path.rglob("*") if path.is_file())
+    assert len(made) >= 8
+    for path in made:
+        assert (tmp_path / path).read_bytes() == (shipped / path).read_bytes(), path

@@ -36,8 +36,6 @@ export interface SpokenGrammar {
 
 /** Thresholds that belong to one model; kept in `models/thresholds.json` with the model's hash. */
 export interface Thresholds {
-  /** How much later than they sounded this model says that its words were, in ms. */
-  readonly wordsLateMs: number;
   /** Least confidence of every word, 0 to 1. */
   readonly conf: number;
   /** Least confidence of every word of a reading or a bare number, and of a spelled code. */

@@ -50,34 +50,3 @@ export function joinDecoded(parts: readonly Decoded[]): Decoded {
     words: parts.flatMap((part) => part.words),
   };
 }
-
-/**
- * The same decoders for a model that tells its words `lateMs` late: their times are set right, and before it must
- * answer the decoder gets as much silence, or it would not yet have told the last words.
- */
-export function inTime(maker: DecoderMaker, lateMs: number): DecoderMaker {
-  if (lateMs === 0) return maker;
-  const silence = new Float32Array(Math.round((lateMs * SAMPLE_RATE_HZ) / 1000));
-  const earlier = <D extends Decoded>(decoded: D): D => ({
-    ...decoded,
-    words: decoded.words.map((word) => ({
-      ...word,
-      startMs: Math.max(0, word.startMs - lateMs),
-      endMs: Math.max(0, word.endMs - lateMs),
-    })),
-  });
-  return {
-    decoder: (grammar) => {
-      const decoder = maker.decoder(grammar);
-      return {
-        accept: (samples) => earlier(decoder.accept(samples)),
-        finish: () => {
-          const heardOut = decoder.accept(silence);
-          const last = decoder.finish();
-          return earlier(heardOut.ended ? joinDecoded([heardOut, last]) : last);
-        },
-        free: () => decoder.free(),
-      };
-    },
-  };
-}

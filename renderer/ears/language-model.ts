@@ -59,7 +59,7 @@ function isManifest(value: unknown): value is ModelManifest {
 
 /** Those that were measured for the model; else the shipped ones, without what belongs to English phrases. */
 async function ownThresholds(read: (path: string) => Promise<Uint8Array>): Promise<Thresholds> {
-  const usual: Thresholds = { ...THRESHOLDS, phrases: {}, wordsLateMs: 0 };
+  const usual: Thresholds = { ...THRESHOLDS, phrases: {} };
   try {
     const own: unknown = JSON.parse(new TextDecoder().decode(await read('thresholds.json')));
     return typeof own === 'object' && own !== null ? { ...usual, ...own } : usual;

@@ -26,7 +26,7 @@ import {
   type Verdict,
   withoutOuterFiller,
 } from './decision.ts';
-import { type Decoded, type Decoder, type DecoderMaker, inTime, joinDecoded } from './decoder.ts';
+import { type Decoded, type Decoder, type DecoderMaker, joinDecoded } from './decoder.ts';
 import {
   createEndpointer,
   type Endpoint,
@@ -130,7 +130,7 @@ class ListenerLoop implements Listener {
   #feedStarted = 0;
 
   constructor(options: ListenerOptions) {
-    this.#options = { ...options, maker: inTime(options.maker, options.thresholds.wordsLateMs) };
+    this.#options = options;
     this.#attention = createAttentionWord(options.grammar.attentionWord);
     this.#others = createTalkMemory(options.thresholds);
     this.#mouth = createMouthShadow(this.#options);

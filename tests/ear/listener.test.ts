@@ -5,7 +5,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
-import { type Decoded, type DecoderMaker, inTime } from '../../renderer/ears/decoder.ts';
 import { createListener } from '../../renderer/ears/listener.ts';
 import { STAND_IN_GRAMMAR } from './stand-in-grammar.ts';
 import { ALLOWED, feed, ms, quiet, setUp, T, ToldMaker, voice } from './told-ear.ts';
@@ -377,47 +376,4 @@ describe('the microphone check', () => {
     maker.text = 'finish';
     expect(feed(listener, voice(400), quiet(900))).toMatchObject([{ type: 'heard', text: 'finish' }]);
   });
-});
-
-it('takes off how late the model says its words were', () => {
-  for (const wordsLateMs of [0, 300]) {
-    const maker = new ToldMaker();
-    const late: DecoderMaker = {
-      decoder: (grammar) => {
-        const decoder = maker.decoder(grammar);
-        const shifted = (one: Decoded): Decoded => ({
-          ...one,
-          words: one.words.map((word) => ({ ...word, startMs: word.startMs + 300, endMs: word.endMs + 300 })),
-        });
-        return { ...decoder, finish: () => shifted(decoder.finish()) };
-      },
-    };
-    const thresholds = { ...T, wordsLateMs };
-    const options = { maker: late, grammar: STAND_IN_GRAMMAR, thresholds, decoys: [], computeNow: () => 0 };
-    const listener = createListener(options);
-    listener.tell({ type: 'grammar', allowed: ALLOWED });
-    const found = feed(listener, quiet(500), voice(400), quiet(900));
-    expect(found, String(wordsLateMs)).toMatchObject([{ type: wordsLateMs === 300 ? 'heard' : 'refused' }]);
-  }
-});
-
-it('gives a model that tells words late the silence it lags behind before it must answer', () => {
-  const fed: number[] = [];
-  const word = (startMs: number) => ({ word: 'next', conf: 1, startMs, endMs: startMs + 200 });
-  const maker: DecoderMaker = {
-    decoder: () => ({
-      accept: (samples) => {
-        fed.push(samples.length);
-        const ended = samples.every((sample) => sample === 0);
-        return { text: ended ? 'next' : '', words: ended ? [word(700)] : [], ended };
-      },
-      finish: () => ({ text: 'next', words: [word(1_200)] }),
-      free: () => {},
-    }),
-  };
-  const decoder = inTime(maker, 300).decoder(null);
-  decoder.accept(voice(100));
-  expect(decoder.finish()).toEqual({ text: 'next next', words: [word(400), word(900)] });
-  expect(fed.at(-1)).toBe(4_800);
-  expect(inTime(maker, 0)).toBe(maker);
 });

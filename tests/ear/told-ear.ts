@@ -8,7 +8,6 @@ import { STAND_IN_GRAMMAR } from './stand-in-grammar.ts';
 
 export const T = {
   ...THRESHOLDS,
-  wordsLateMs: 0,
   earlySilenceMs: 160,
   lateSilenceMs: 220,
   hangOverMs: 340,
