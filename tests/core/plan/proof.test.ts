@@ -260,6 +260,105 @@ describe('what comes before what', () => {
   });
 });
 
+describe('the way back', () => {
+  const lift = { kind: 'lift-out' } as const;
+
+  test('a part goes back after those it has to wait for', () => {
+    const unit = product({
+      parts: [
+        part('lid', 'lid', { install_after: ['fan'] }),
+        part('fan', 'fan', { needs: [] }),
+        part('core', 'core', { needs: ['lid', 'fan'] }),
+      ],
+    });
+    const plan = planned(unit, 'core');
+    expect(faults(unit, moved(plan, 'install.fan-out', null))).toEqual(
+      expect.arrayContaining(['install-after install.lid-out']),
+    );
+  });
+
+  test('an energy source goes back when nothing else is open', () => {
+    const unit = product({
+      parts: [
+        part('cell', 'cell', { energy_source: true }),
+        part('fan', 'fan', { needs: ['cell'] }),
+        part('core', 'core', { needs: ['cell', 'fan'] }),
+        part('clock', 'clock', { needs: [] }),
+      ],
+    });
+    const job = planJob(unit, { replace: ['core', 'clock'], variants: {} });
+    if (!job.ok) throw new Error(JSON.stringify(job.error));
+    expect(provePlan(unit, job.value)).toEqual([]);
+    const early = moved(job.value, 'install.cell-out', 'install.clock-out');
+    expect(provePlan(unit, early)).toContainEqual({
+      code: 'proof/energy-too-early',
+      step: 'install.cell-out',
+      facts: { open: ['clock'] },
+    });
+  });
+
+  test('a part with steps for the way back only counts as open until they are done', () => {
+    const unit = product({
+      parts: [
+        part('seal', 'seal', { steps: [step('seal-in', { kind: 'clean', what: 'groove' }, { way: 'out' })] }),
+        part('lid', 'lid', {
+          needs: ['seal'],
+          steps: [step('lid-a', lift), step('lid-b', { kind: 'slide-out' })],
+        }),
+      ],
+      prepare: [step('mains', { kind: 'isolate', what: 'mains' })],
+    });
+    const plan = planned(unit, 'lid');
+    // Between the two steps of one of them, and after the other: one is open.
+    for (const before of ['install.lid-a', 'install.lid-b'])
+      expect(faults(unit, moved(plan, 'check.mains', before))).toContain('energy-too-early check.mains');
+    const late = moved(plan, 'install.lid-a', null);
+    expect(faults(unit, late)).toContain('energy-too-early check.mains');
+  });
+});
+
+describe('what is said', () => {
+  test('what a plan has instead of what it should have', () => {
+    const said = (plan: Plan, code: string) =>
+      provePlan(METER, plan).find((violation) => violation.code === code)?.facts;
+    const fewer = withFastener(HEAD, 'remove.head-bolts', { count: 7 });
+    expect(said(fewer, 'proof/fastener-wrong')).toEqual({
+      expected: '8 × head-bolt',
+      found: '7 × head-bolt',
+    });
+    const nowhere = withFastener(HEAD, 'remove.head-bolts', { compartment: null });
+    expect(said(nowhere, 'proof/compartment-wrong')).toEqual({ expected: 'one', found: 'none' });
+    const tray = withFastener(DISPLAY, 'install.door-loosen', { compartment: 1 });
+    expect(said(tray, 'proof/compartment-wrong')).toEqual({ expected: 'none', found: 1 });
+    const bare = edited(HEAD, 'install.head-bolts.tighten', (s) => ({ ...s, tool: null }));
+    expect(said(bare, 'proof/tool-wrong')).toEqual({ expected: 'hex-4', found: 'none' });
+    const armed = edited(HEAD, 'remove.head-out', (s) => ({ ...s, tool: 'pick' }));
+    expect(said(armed, 'proof/tool-wrong')).toEqual({ expected: 'none', found: 'pick' });
+    const limp = withFastener(HEAD, 'install.head-bolts.tighten', { torque_nm: null });
+    expect(said(limp, 'proof/torque-wrong')).toEqual({ expected: 4, found: 'none' });
+    const bold = withFastener(BOARD, 'install.board-washers', { torque_nm: 2 });
+    expect(said(bold, 'proof/torque-wrong')).toEqual({ expected: 'none', found: 2 });
+  });
+
+  test('another record than the product’s', () => {
+    const unit = product({
+      parts: [
+        part('lid', 'lid', { steps: [step('code', { kind: 'record', record: { id: 'c', name: 'code' } })] }),
+      ],
+    });
+    const plan = planned(unit, 'lid');
+    const other = edited(plan, 'remove.code', (s) => ({ ...s, record: { id: 'c', name: 'date' } }));
+    expect(provePlan(unit, other)).toEqual([
+      { code: 'proof/record-changed', step: 'remove.code', facts: { step: 'code' } },
+    ]);
+  });
+
+  test('a plan that was written down and read again is as sound as it was', () => {
+    for (const plan of [HEAD, BOARD, DISPLAY])
+      expect(provePlan(METER, JSON.parse(JSON.stringify(plan)) as Plan)).toEqual([]);
+  });
+});
+
 describe('the tray', () => {
   test('two lines with one number, and two lines for one place', () => {
     const [one] = HEAD.tray;
