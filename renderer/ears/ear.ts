@@ -14,7 +14,7 @@ import type { FromRecogniser, ToRecogniser } from './worker-messages.ts';
 
 const PING_EVERY_MS = 250;
 /** After this many unanswered pings the user is told: within 2 s. Counted, because a timer of a busy page fires late. */
-const UNANSWERED_TELL = 6;
+const UNANSWERED_TELL = 5;
 /** After this many the worker is started anew; a machine that is only busy would lose more by it sooner. */
 const UNANSWERED_RESTART = 20;
 /** Loading and compiling may block the worker for this long. */
@@ -222,6 +222,8 @@ class LiveEar implements Ear {
       this.#unanswered += 1;
       this.#judgeSilence(now);
     }
+    // Refused where nobody has touched the page yet, or while the system holds sound back.
+    if (this.#troubles.has('audio-suspended')) this.#microphone?.resume();
     const gone = this.#wanted && this.#microphone === undefined && !this.#opening;
     if (gone && now - this.#triedAt > REOPEN_EVERY_MS && !this.#troubles.has('microphone-refused')) {
       this.#openMicrophone();

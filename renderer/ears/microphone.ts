@@ -18,6 +18,8 @@ export interface Microphone {
   readonly deviceId: string | undefined;
   /** Where the samples come out; belongs to whoever takes it. */
   readonly port: MessagePort;
+  /** Asks the system once more to let the sound through; what becomes of it is told by `onTrouble`. */
+  resume(): void;
   /** Ends tracks, worklet and context. Safe to call twice. */
   release(): Promise<void>;
 }
@@ -77,7 +79,8 @@ export async function openMicrophone(events: MicrophoneEvents): Promise<Micropho
     const channel = new MessageChannel();
     joined.node.port.postMessage({ type: 'port', port: channel.port1 }, [channel.port1]);
     const { deviceId } = track.getSettings();
-    return { rateHz: joined.context.sampleRate, deviceId, port: channel.port2, release };
+    const resume = (): void => resumed(joined.context);
+    return { rateHz: joined.context.sampleRate, deviceId, port: channel.port2, resume, release };
   } catch (error) {
     await release();
     if (error instanceof MicrophoneFault) throw error;
@@ -119,8 +122,15 @@ async function join(stream: MediaStream): Promise<{ context: AudioContext; node:
   source.connect(node);
   // The node must be pulled by the context; it puts out silence.
   node.connect(context.destination);
-  if (context.state !== 'running') context.resume().catch(() => {});
+  resumed(context);
   return { context, node };
+}
+
+function resumed(context: AudioContext): void {
+  if (context.state === 'running' || context.state === 'closed') return;
+  context.resume().catch(() => {
+    // Not yet: `ear.ts` asks again.
+  });
 }
 
 function watch(
@@ -134,14 +144,10 @@ function watch(
   };
   track.addEventListener('ended', () => lost('the microphone was unplugged or taken away'));
   track.addEventListener('mute', () => lost('the microphone gives no sound'));
-  context.addEventListener('statechange', () => {
+  const tellState = (): void => {
     if (released() || context.state === 'closed') return;
-    const running = context.state === 'running';
-    events.onTrouble('audio-suspended', running, `audio is ${context.state}`);
-    // Refused without a user's gesture; tried again when one comes (ears.ts).
-    if (!running) context.resume().catch(() => {});
-  });
-  if (context.state === 'suspended') {
-    events.onTrouble('audio-suspended', false, 'audio waits for a click or key in this window');
-  }
+    events.onTrouble('audio-suspended', context.state === 'running', `audio is ${context.state}`);
+  };
+  context.addEventListener('statechange', tellState);
+  tellState();
 }
