@@ -1,6 +1,6 @@
 /** Faults of the shell in the middle of a job: what was acknowledged stays, and the job goes on at the same step. */
 import { afterEach, describe, expect, it } from 'vitest';
-import type { PageInput } from '../../electron/ipc/contract.ts';
+import type { PageInput, Settings } from '../../electron/ipc/contract.ts';
 import { workByKeysTo } from './by-keys.ts';
 import { stepcaller, theJob, viewFromLog } from './job-on-disk.ts';
 import { beginJob, Home, type Opened, onTheBench, openElectron, viewThroughPage } from './programs.ts';
@@ -19,8 +19,9 @@ async function openByKeys(home: Home): Promise<Opened> {
   return opened;
 }
 
-function newHome(): Home {
-  const home = new Home();
+/** Without a voice nothing waits for cautions to be read. */
+function newHome(settings: Partial<Settings> = { voice: 'off' }): Home {
+  const home = new Home(settings);
   homes.push(home);
   return home;
 }
@@ -116,7 +117,7 @@ describe('a job in the middle', () => {
   });
 
   it('goes on by keys where there is no microphone, and the screen says so', async () => {
-    const home = newHome();
+    const home = newHome({});
     const opened = await openByKeys(home);
     await beginJob(opened.page, /wt-3/i, /battery pack/i);
     await opened.page.getByText('No microphone found.').first().waitFor();

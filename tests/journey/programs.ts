@@ -59,7 +59,7 @@ export async function openElectron(
   });
   const words: string[] = [];
   app.process().stderr?.on('data', (chunk: Buffer) => words.push(String(chunk)));
-  const page = await app.firstWindow();
+  const page = await app.firstWindow({ timeout: 60_000 });
   const lines: string[] = [];
   page.on('console', (message) => lines.push(message.text()));
   page.on('pageerror', (fault) => lines.push(`uncaught: ${fault.message}`));

@@ -163,6 +163,12 @@ export class Room {
     }
   }
 
+  /** Puts the microphone to sleep, as a computer does with its devices, or wakes it. */
+  async putMicrophoneToSleep(asleep: boolean): Promise<void> {
+    const env = this.#environment();
+    await run('pactl', ['suspend-source', 'microphone', asleep ? '1' : '0'], { env });
+  }
+
   close(): void {
     this.#listener?.kill();
     this.#stillness?.kill();

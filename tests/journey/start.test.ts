@@ -89,7 +89,7 @@ describe('npm start', () => {
 
 describe('a recording in the fake microphone of the browser’s own', () => {
   it('acknowledges the cautions of the job and goes on, in Electron', async () => {
-    const home = newHome();
+    const home = newHome({ voice: 'off' });
     const voice = installedVoices('report').find(({ engine }) => engine !== 'espeak-ng');
     if (voice === undefined) throw new Error('neither pico2wave nor flite is installed');
     // Played again and again from its start: a phrase that comes at the wrong moment has no effect.

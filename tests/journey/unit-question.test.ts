@@ -5,7 +5,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { recordsOf, sayUntil } from './by-voice.ts';
 import { stepcaller, theJob } from './job-on-disk.ts';
-import { type Bench, openBench, tapButton, workByTouch } from './manners.ts';
+import { type Bench, EFFECT_MS, openBench, tapButton, workByTouch } from './manners.ts';
 import { onTheBench } from './programs.ts';
 import { Room } from './room.ts';
 
@@ -14,7 +14,7 @@ describe('a question about the unit', () => {
   let bench: Bench;
   beforeAll(async () => {
     room = await Room.open();
-    bench = await openBench('Chromium', { voice: 'embedded', rate: 2 }, undefined, room.environment());
+    bench = await openBench('Chromium', { rate: 2 }, undefined, room.environment());
   });
   afterAll(async () => {
     await bench?.close();
@@ -32,7 +32,16 @@ describe('a question about the unit', () => {
     await page.locator('.ear-panel.live').waitFor({ timeout: 60_000 });
 
     await workByTouch(bench, (view) => view.question?.kind === 'variant');
+    // Until here nothing had to be heard; the question is to be.
+    await tapButton(bench, 'Leave for later');
+    await tapButton(bench, 'Settings');
+    await bench.tap(page.getByText('Built-in voice'));
+    await tapButton(bench, 'Jobs');
+    const before_ms = room.heardMs();
+    await tapButton(bench, /Go on at step/);
+    await onTheBench(page);
     await page.getByText('Does the heat sink have four screws or six?').first().waitFor();
+    await expect.poll(() => room.heardMs() - before_ms, { timeout: EFFECT_MS }).toBeGreaterThan(1000);
     await sayUntil(room, bench, 'six', 'question.answered');
     expect((await recordsOf(bench)).filter(({ event }) => event === 'question.answered')).toMatchObject([
       { question: 'variant', answer: 'six', source: 'voice' },
