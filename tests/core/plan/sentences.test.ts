@@ -1,7 +1,10 @@
 /** Every sentence of a step in full: singular and plural, renewed or not, with and without what may be given. */
 import { expect, test } from 'vitest';
+import { ENGLISH } from '../../../electron/core/base/language.ts';
+import { getSentences } from '../../../electron/core/plan/added-sentences.ts';
 import { planJob } from '../../../electron/core/plan/plan-job.ts';
 import { provePlan } from '../../../electron/core/plan/proof.ts';
+import { spokenText } from '../../../electron/core/plan/spoken-text.ts';
 import type {
   Action,
   Fastener,
@@ -740,4 +743,28 @@ test.each<readonly [string, Action, Parameters<typeof said>[1], readonly string[
   ],
 ])('%s', (_name, action, given, wayIn, back) => {
   expect(said(action, given)).toEqual({ in: wayIn, back });
+});
+
+test.each([
+  ['5–7 mm', 'five to seven millimetres'],
+  ['≤5 V', 'at most five volts'],
+  ['≥ 2 V', 'at least two volts'],
+  ['±2 V', 'plus or minus two volts'],
+  ['2 × 4 mm', 'two by four millimetres'],
+])('%s is spoken as %s, with blanks and without', (printed, spoken) => {
+  expect(spokenText(printed)).toBe(spoken);
+});
+
+test('things to get are told in sentences of twenty words, one too long for it in a sentence of its own', () => {
+  const long = Array.from({ length: 22 }, (_, i) => `word${String.fromCharCode(97 + i)}`).join(' ');
+  expect(getSentences(ENGLISH, 'job.get-tools', [])).toBe('');
+  expect(getSentences(ENGLISH, 'job.get-tools', [long])).toBe(`Get these tools: ${long}.`);
+  expect(getSentences(ENGLISH, 'job.get-materials', ['grease', long, 'tape', 'a lid'])).toBe(
+    `Get these materials: grease. Also get these: ${long}. Also get these: tape and a lid.`,
+  );
+  // Nine names of two words with an "and" have nineteen words, ten have twenty-one.
+  const names = Array.from({ length: 10 }, (_, i) => `tool ${i + 1}`);
+  expect(getSentences(ENGLISH, 'job.get-tools', names)).toBe(
+    `Get these tools: ${names.slice(0, 8).join(', ')} and tool 9. Also get these: tool 10.`,
+  );
 });
