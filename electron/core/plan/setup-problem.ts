@@ -377,17 +377,16 @@ class Machine {
   private read(state: number): void {
     if (state === this.state) return;
     this.state = state;
-    for (let k = 0; k < this.kinds; k += 1) {
-      this.digits[k] = Math.floor(state / (this.radix[k] ?? 1)) % (this.sizes[k] ?? 1);
-    }
+    for (let k = 0; k < this.kinds; k += 1)
+      this.digits[k] = Math.floor(state / (this.radix[k] as number)) % (this.sizes[k] as number);
   }
 
   cost(state: number, node: number): number {
     this.read(state);
     let cost = 0;
-    for (let k = 0; k < this.kinds; k += 1) {
-      const need = this.first[node * this.kinds + k] ?? -1;
-      if (need !== -1 && need !== this.digits[k]) cost += this.weights[k] ?? 0;
+    for (let k = 0, at = node * this.kinds; k < this.kinds; k += 1, at += 1) {
+      const need = this.first[at] as number;
+      if (need !== -1 && need !== this.digits[k]) cost += this.weights[k] as number;
     }
     return cost;
   }
@@ -406,11 +405,16 @@ class Machine {
 
   next(state: number, node: number): number {
     this.read(state);
+    const { digits } = this;
     let next = state;
-    for (let k = 0; k < this.kinds; k += 1) {
-      const left = this.last[node * this.kinds + k] ?? -1;
-      if (left !== -1) next += (left - (this.digits[k] ?? 0)) * (this.radix[k] ?? 0);
+    for (let k = 0, at = node * this.kinds; k < this.kinds; k += 1, at += 1) {
+      const left = this.last[at] as number;
+      if (left === -1) continue;
+      next += (left - (digits[k] as number)) * (this.radix[k] as number);
+      // Mostly it is the next state that is asked about then.
+      digits[k] = left;
     }
+    this.state = next;
     return next;
   }
 }
