@@ -169,7 +169,7 @@ class OperationList {
     return -1;
   }
 
-  /** Takes all behind the first `kept` before those from `place` on. */
+  /** Moves all that stand behind the first `kept` to `place`; those from there on come after them. */
   moveUp(kept: number, place: number): void {
     const { operations, count } = this;
     const later = operations.slice(place, kept);
