@@ -34,7 +34,7 @@ class Costs:
 
     Every word of a spelled code costs a choice among some 45, silence between two words nothing: a word said
     weakly was taken for silence. So each further frame (30 ms) of silence costs `silence_frame`, and each word
-    gives `word_bonus` back.
+    may give `word_bonus` back.
     """
 
     phone_penalty: float = 2.4

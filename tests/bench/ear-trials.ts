@@ -158,17 +158,21 @@ const CHUNKS_AHEAD = 50;
 const PRESSED_BEFORE_MS = 300;
 const RELEASED_AFTER_MS = 100;
 
-/**
- * Plays samples to the ear as a microphone would, as fast as it goes; with a key held around each of `heldParts`
- * where these are given.
- */
+/** What marks a phrase as meant for the ear: a key held around each of some parts, or the attention word before it. */
+export interface Marked {
+  readonly heldParts?: Recording['parts'] | undefined;
+  readonly attentionWord?: boolean;
+}
+
+/** Plays samples to the ear as a microphone would, as fast as it goes. */
 export async function replay(
   ear: NodeEar,
   allowed: Allowed,
   samples: Float32Array,
-  heldParts?: Recording['parts'],
+  { heldParts, attentionWord = false }: Marked = {},
 ): Promise<Replay> {
   await ear.fresh();
+  await ear.tell({ type: 'attention-word', on: attentionWord });
   await ear.tell({ type: 'grammar', allowed });
   const isHeld = (ms: number): boolean =>
     heldParts?.some(

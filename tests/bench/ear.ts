@@ -1,11 +1,12 @@
 /**
  * The listening bench: `npm run bench -- ear`, or with options `npx tsx tests/bench/ear.ts [section…]
- * [--few N [--skip K]] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N] [--held]`.
+ * [--few N [--skip K]] [--part tune|report] [--seed N] [--kinds "air tool,music"] [--snr 20,10] [--voices N] [--held]
+ * [--attention]`.
  *
  * Sections: `phrases` (every phrase by every voice, still room), `noise` (20, 10, 5 dB), `echo` (the mouth's own sentences in the microphone; "stop" over
  * them), `grammar` (what a change costs). All go through the microphone's own listener and recogniser.
  * `--few N` takes every N-th item, `--skip K` (below N) beginning with the K-th. `noise` gives each voice one kind of noise in turn; with `--kinds` every
- * voice gets every kind named. `--held`: with a key held around each phrase. Tables go to stdout; shares have Clopper–Pearson intervals, counts
+ * voice gets every kind named. `--held`: with a key held around each phrase; `--attention`: with the attention word before it. Tables go to stdout; shares have Clopper–Pearson intervals, counts
  * Garwood's, at 95 %.
  */
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -17,6 +18,7 @@ import { type NodeEar, openEar } from '../../electron/ear-node/ear.ts';
 import { renderSpeech } from '../../electron/mouth-node.ts';
 import { loadProduct } from '../../electron/product-source.ts';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
+import { JOB_GRAMMAR } from '../../renderer/ears/job-grammar.ts';
 import { resample } from '../../renderer/ears/stream-resampler.ts';
 import {
   activeRms,
@@ -42,6 +44,7 @@ interface Options {
   readonly snrsDb: readonly number[];
   readonly voicesMax: number;
   readonly held: boolean;
+  readonly attention: boolean;
 }
 
 const SECTIONS = ['phrases', 'noise', 'echo', 'grammar'] as const;
@@ -66,6 +69,7 @@ function optionsFrom(args: readonly string[]): Options {
     snrsDb: value('--snr')?.split(',').map(Number) ?? SNRS_DB,
     voicesMax: Number(value('--voices') ?? 99),
     held: args.includes('--held'),
+    attention: args.includes('--attention'),
   };
 }
 
@@ -117,10 +121,20 @@ async function speakAll(
   let [stray, audioMs, computeMs, memoryBytes] = [0, 0, 0, 0];
   for (const situation of SITUATIONS) {
     const says = situation.says.filter((_, index) => index % options.few === options.skip);
-    const recording = await makeSequence(says, voice, GAP_MS, options.seed);
-    const samples = await disturb(recording.samples);
-    const played = await replay(ear, situation.allowed, samples, options.held ? recording.parts : undefined);
-    const counted = countTrials(situation, recording, played.events);
+    const called = options.attention ? `${JOB_GRAMMAR.attentionWord}, ` : '';
+    const spoken = await makeSequence(
+      says.map((text) => called + text),
+      voice,
+      GAP_MS,
+      options.seed,
+    );
+    const parts = spoken.parts.map((part) => ({ ...part, text: part.text.slice(called.length) }));
+    const samples = await disturb(spoken.samples);
+    const played = await replay(ear, situation.allowed, samples, {
+      heldParts: options.held ? parts : undefined,
+      attentionWord: options.attention,
+    });
+    const counted = countTrials(situation, { ...spoken, parts }, played.events);
     trials.push(...counted.trials.map((trial) => ({ ...trial, voice: voice.id })));
     stray += counted.stray;
     audioMs += played.audioMs;
