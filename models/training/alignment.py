@@ -16,10 +16,10 @@ import time
 import numpy as np
 import torch
 
-from batches import frames_needed, phone_numbers
-from network import AcousticNetwork, Mfcc, layers_of, numerator_graphs
+from batches import RATE, has_room, phone_numbers
+from network import MINUS_INFINITY, Mfcc, numerator_graphs, outputs_told, stored_network
 
-SAMPLES_A_BATCH = 16_000 * 3000
+SAMPLES_A_BATCH = RATE * 3000
 UNKNOWN = -1  # times of an utterance that has none
 
 
@@ -28,7 +28,7 @@ def likeliest_states(outputs, lengths, phone, skip, valid, final) -> torch.Tenso
     batch, frames, _ = outputs.shape
     states = phone.shape[1]
     device = outputs.device
-    never = torch.tensor(-1e30, device=device)
+    never = torch.tensor(MINUS_INFINITY, device=device)
     first = outputs.gather(2, (2 * phone)[:, None].expand(batch, frames, states))
     further = outputs.gather(2, (2 * phone + 1)[:, None].expand(batch, frames, states))
     start = torch.where(valid & (torch.arange(states, device=device) < 2), first[:, 0], never)
@@ -64,10 +64,7 @@ def phone_times(path: np.ndarray, words: list[list[int]]) -> np.ndarray:
 
 class Aligner:
     def __init__(self, teacher: str, device: str) -> None:
-        kept = np.load(teacher)
-        width, bottleneck = kept["pa.weight"].shape
-        self.network = AcousticNetwork(layers_of(kept), width, bottleneck).to(device).eval()
-        self.network.load_state_dict({name: torch.tensor(kept[name].astype("f4")) for name in kept.files if name != "layers"}, strict=False)
+        self.network = stored_network(teacher).to(device).eval()
         self.features, self.device = Mfcc(1.0).to(device), device
 
     @torch.no_grad()
@@ -76,15 +73,11 @@ class Aligner:
         x = torch.zeros(len(pieces), int(lengths.max()), device=self.device)
         for row, piece in enumerate(pieces):
             x[row, : len(piece)] = torch.from_numpy(piece).to(self.device).float()
-        frames = (lengths - 400) // 160 + 1
-        x = self.features(x)
-        at = torch.minimum(torch.arange(x.shape[1], device=self.device)[None], frames[:, None] - 1)
-        x = torch.gather(x, 1, at[:, :, None].expand(-1, -1, x.shape[2]))
+        x, frames = self.features.of_each(x, lengths)
         with torch.autocast("cuda", torch.bfloat16, enabled=self.device.startswith("cuda")):
             outputs = self.network(x).float()
-        outputs_told = ((frames + 2) // 3).clamp(max=outputs.shape[1])
         graphs = [torch.from_numpy(a).to(self.device) for a in numerator_graphs(labels)[:4]]
-        paths = likeliest_states(outputs, outputs_told, *graphs).cpu().numpy()
+        paths = likeliest_states(outputs, outputs_told(frames, outputs), *graphs).cpu().numpy()
         return [phone_times(path, words) for path, words in zip(paths, labels, strict=True)]
 
 
@@ -95,8 +88,8 @@ def align_file(aligner: Aligner, path: str) -> int:
     ends = np.cumsum(lengths)
     labels = [phone_numbers(label) for label in json.loads(str(data["labels"]))]
     times = [np.full((sum(map(len, words)), 2), UNKNOWN, "i2") for words in labels]
-    # Sorted by length, as many at once as fit; those too short for their phones are never trained on.
-    usable = [n for n in np.argsort(lengths) if labels[n] and frames_needed(labels[n]) <= lengths[n] / 480]
+    # Sorted by length, as many at once as fit.
+    usable = [n for n in np.argsort(lengths) if labels[n] and has_room(labels[n], lengths[n])]
     while usable:
         count = max(1, min(len(usable), int(SAMPLES_A_BATCH / lengths[usable[-1]])))
         batch, usable = usable[-count:], usable[:-count]

@@ -17,7 +17,7 @@ from phone_set import PHONE_INDEX, plain_phone
 
 RATE = 16_000
 SECONDS_A_FRAME = 0.03
-SAMPLES_AN_OUTPUT = 480
+SAMPLES_AN_OUTPUT = round(RATE * SECONDS_A_FRAME)
 JOINED_SECONDS_MAX = 6
 # How much later than the alignment says a phone may begin or end in training, in output frames of 30 ms.
 LATE_FRAMES = 2
@@ -27,6 +27,11 @@ HELD_OUT_EVERY = 60  # every so-manieth utterance is never trained on
 
 def phone_numbers(utterance) -> list[list[int]]:
     return [[PHONE_INDEX[plain_phone(phone)] for phone in phones] for _, phones in utterance if phones]
+
+
+def has_room(phones: list[list[int]], samples: int) -> bool:
+    """Whether speech of that length has frames enough for its phones; it is never trained on where not."""
+    return frames_needed(phones) <= samples / RATE / SECONDS_A_FRAME
 
 
 def frames_needed(phones: list[list[int]]) -> float:
@@ -76,7 +81,7 @@ class SpeechStore:
                 count = sum(map(len, phones))
                 times = None if aligned is None else aligned[at : at + count]
                 at += count
-                if frames_needed(phones) > length / RATE / SECONDS_A_FRAME:
+                if not has_room(phones, length):
                     continue
                 self.offsets.append(self.samples + int(start))
                 self.lengths.append(int(length))

@@ -7,6 +7,7 @@ information criterion with a phone-bigram denominator.
 
 import json
 import math
+from pathlib import Path
 
 import numpy as np
 import torch
@@ -151,6 +152,18 @@ class Mfcc(nn.Module):
         logarithm = torch.log((power @ self.mel[chosen]).clamp_min(1.1920929e-7))
         return other_synthesis(logarithm) @ self.dct
 
+    def of_each(self, samples: torch.Tensor, lengths: torch.Tensor, warped: bool = False) -> tuple[torch.Tensor, torch.Tensor]:
+        """Features of rows of different lengths, and how many frames each has; its last is repeated, as the decoder does."""
+        x = self(samples, warped)
+        frames = (lengths - 400) // 160 + 1
+        at = torch.minimum(torch.arange(x.shape[1], device=x.device)[None], frames[:, None] - 1)
+        return torch.gather(x, 1, at[:, :, None].expand(-1, -1, x.shape[2])), frames
+
+
+def outputs_told(frames: torch.Tensor, outputs: torch.Tensor) -> torch.Tensor:
+    """How many of the outputs belong to each row with so many frames."""
+    return ((frames + FRAME_SUBSAMPLING - 1) // FRAME_SUBSAMPLING).clamp(max=outputs.shape[1])
+
 
 class Norm(nn.BatchNorm1d):
     """Batch normalisation without scale and shift, as the decoder's component has it; [batch, frames, channels]."""
@@ -234,6 +247,11 @@ class AcousticNetwork(nn.Module):
         nn.init.zeros_(self.out.weight)
         nn.init.zeros_(self.xout.weight)
 
+    def load(self, weights) -> None:
+        """Takes stored weights (an opened `.npz`), which have to be of the same layers."""
+        assert layers_of(weights) == self.layers, "other layers than the weights"
+        self.load_state_dict({name: torch.tensor(weights[name].astype("f4")) for name in weights if name != "layers"}, strict=False)
+
     def forward(self, features: torch.Tensor, dropout: float = 0.0, both_heads: bool = False):
         """Features [batch, frames, 40] -> outputs [batch, ceil(frames / 3), pdfs].
 
@@ -266,6 +284,15 @@ class AcousticNetwork(nn.Module):
 NO_BOUND = 30_000  # later than any output frame
 
 
+def stored_network(path: str | Path) -> AcousticNetwork:
+    """The network whose weights `train.py` wrote to `path`."""
+    weights = np.load(path)
+    width, bottleneck = weights["pa.weight"].shape
+    network = AcousticNetwork(layers_of(weights), width, bottleneck)
+    network.load(weights)
+    return network
+
+
 def numerator_graphs(utterances: list[list[list[int]]], bounds: list[list[tuple[float, float]] | None] | None = None, silence: int = 0):
     """Padded state arrays for the transcripts (words as lists of phone numbers).
 
@@ -281,10 +308,10 @@ def numerator_graphs(utterances: list[list[list[int]]], bounds: list[list[tuple[
         phones, skips, latest = [silence], [False], [NO_BOUND]
         for word in words:
             begins, ends = zip(*(next(times) for _ in word), strict=True)
-            latest[-1] = min(int(begins[0]), NO_BOUND)
+            latest[-1] = int(begins[0])
             phones += [*word, silence]
             skips += [index == 0 for index in range(len(word))] + [False]
-            latest += [*(min(int(end), NO_BOUND) for end in ends), NO_BOUND]
+            latest += [*map(int, ends), NO_BOUND]
         rows.append((phones, skips, latest))
     states = max(len(phones) for phones, *_ in rows)
     shape = (len(rows), states)

@@ -8,7 +8,7 @@ import numpy as np
 import torch
 
 from kaldi_format import model_bytes
-from network import AcousticNetwork, Mfcc, context, layers_of
+from network import Mfcc, context, layers_of, stored_network
 from phone_set import PDF_COUNT
 
 WEIGHTS = Path(__file__).parent / "weights.npz"
@@ -21,12 +21,9 @@ def stored() -> dict[str, np.ndarray]:
 
 def test_the_stored_weights_are_a_whole_network() -> None:
     state = stored()
-    width, bottleneck = state["pa.weight"].shape
-    network = AcousticNetwork(layers_of(state), width, bottleneck).eval()
+    network = stored_network(WEIGHTS).eval()
     counters = {name for name in network.state_dict() if name.endswith("num_batches_tracked")}
     assert set(state) == (set(network.state_dict()) - counters) | {"layers"}
-    numbers = {name: torch.tensor(value) for name, value in state.items() if name != "layers"}
-    network.load_state_dict(numbers, strict=False)
     torch.manual_seed(0)
     with torch.no_grad():
         outputs = network(Mfcc(1.0)(20 * torch.randn(1, 16_000)))

@@ -24,7 +24,7 @@ import torch.nn.functional as F
 import network as plain
 from augmentation import Augmentation
 from batches import Planner, SpeechStore, phone_numbers, planned_batches
-from network import AcousticNetwork, Mfcc, layer_offsets, layers_of
+from network import AcousticNetwork, Mfcc, layer_offsets, outputs_told
 from phone_set import ALL_PHONES
 
 # How often an utterance comes from each kind of speech.
@@ -123,9 +123,7 @@ class Trainer:
         layers = layer_offsets(options.symmetric, options.backward, tuple(int(n) for n in options.memory.split(",") if n))
         self.network = AcousticNetwork(layers, options.width, options.bottleneck).to(device)
         if options.init:
-            kept = np.load(options.init)
-            assert layers_of(kept) == self.network.layers, "other layers than the weights to go on from"
-            self.network.load_state_dict({name: torch.tensor(kept[name].astype("f4")) for name in kept.files if name != "layers"}, strict=False)
+            self.network.load(np.load(options.init))
         else:
             with torch.no_grad():
                 self.network.tdnn1.weight.mul_(0.05)  # cepstra are large numbers
@@ -148,10 +146,7 @@ class Trainer:
         start, end, length = (torch.from_numpy(a).to(device, non_blocking=True) for a in (plan.start, plan.end, plan.length))
         with torch.no_grad():
             x = self.augment(self.store.lay_out(plan), length.float(), start, end)
-            frames = (length - 400) // 160 + 1
-            x = self.features(x, warped=True)
-            at = torch.minimum(torch.arange(x.shape[1], device=device)[None], frames[:, None] - 1)
-            x = torch.gather(x, 1, at[:, :, None].expand(-1, -1, x.shape[2]))  # repeat the last frame, as the decoder does
+            x, frames = self.features.of_each(x, length, warped=True)
         graphs = [torch.from_numpy(a).to(device, non_blocking=True) for a in plan.graphs]
         return x, frames, graphs
 
@@ -159,8 +154,7 @@ class Trainer:
         x, frames, graphs = self.inputs(plan)
         with self.precision:
             outputs, cross_outputs = self.network(x, self.options.dropout, both_heads=True)
-        lengths = ((frames + 2) // 3).clamp(max=outputs.shape[1])
-        return self.criterion(outputs, cross_outputs, lengths, graphs)
+        return self.criterion(outputs, cross_outputs, outputs_told(frames, outputs), graphs)
 
     def held_out_report(self) -> torch.Tensor:
         """The criterion on speech that is never trained on, each time in the same noise."""
@@ -225,9 +219,8 @@ class Clock:
         return self.share
 
 
-def join(options) -> int:
-    """Joins the other processes where torchrun started several; returns this one's number."""
-    rank = int(os.environ.get("RANK", "0"))
+def join(options, rank: int) -> None:
+    """Joins the other processes where torchrun started several."""
     if int(os.environ.get("WORLD_SIZE", "1")) > 1:
         cuda = options.device.startswith("cuda")
         if cuda:
@@ -235,11 +228,11 @@ def join(options) -> int:
             torch.cuda.set_device(options.device)
         together.init_process_group("nccl" if cuda else "gloo")
         options.seed = options.seed * 100 + rank
-    return rank
 
 
 def main() -> None:
     options = arguments()
+    rank = int(os.environ.get("RANK", "0"))
     store = SpeechStore()
     for kind, names, share in (
         ("real", options.real, REAL_SHARE),
@@ -249,8 +242,8 @@ def main() -> None:
         print(f"{kind} {store.add(files(names), share):.2f} h", flush=True)
     bigram = phone_bigram(options.text)
     # Processes that plan are forked before the GPU is used.
-    plans = planned_batches(store, options.seed * 100 + int(os.environ.get("RANK", "0")), options.batch, options.planners)
-    rank = join(options)
+    plans = planned_batches(store, options.seed * 100 + rank, options.batch, options.planners)
+    join(options, rank)
     torch.manual_seed(options.seed)
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     store.to(options.device)
