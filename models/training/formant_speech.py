@@ -1,6 +1,6 @@
 """Training speech from the small synthesisers of Debian (espeak-ng, flite), for variety.
 
-usage: formant_speech.py TEXT.jsonl OUT_DIR COUNT PROCESSES [SECONDS]
+usage: formant_speech.py TEXT.jsonl OUT_DIR COUNT PROCESSES [SECONDS [SEED]]
 
 Takes the last COUNT texts, which `speech.py` reaches last, and writes OUT_DIR/f_<process>.npz. pico
 (libttspico) and festival are left out on purpose: the evaluation uses them as voices the network has
@@ -48,8 +48,8 @@ def spoken(text: str, choose: random.Random) -> tuple[np.ndarray, int, bool]:
         return *soundfile.read(out.name, dtype="float32"), True
 
 
-def speak(worker: int, lines: list[str], out: str, seconds: float) -> None:
-    choose, audio, labels, started = random.Random(70 + worker), [], [], time.time()
+def speak(worker: int, lines: list[str], out: str, seconds: float, seed: int) -> None:
+    choose, audio, labels, started = random.Random(1000 * seed + 70 + worker), [], [], time.time()
     for line in lines:
         if time.time() - started > seconds:
             break
@@ -70,10 +70,11 @@ def speak(worker: int, lines: list[str], out: str, seconds: float) -> None:
 def main() -> None:
     text, out, count, workers = *sys.argv[1:3], int(sys.argv[3]), int(sys.argv[4])
     seconds = float(sys.argv[5]) if len(sys.argv) > 5 else float("inf")
+    seed = int(sys.argv[6]) if len(sys.argv) > 6 else 0
     lines = [line for line in open(text, encoding="utf-8").read().split("\n") if line][-count:]
     os.makedirs(out, exist_ok=True)
     processes = [
-        multiprocessing.Process(target=speak, args=(n, lines[n::workers], out, seconds)) for n in range(workers)
+        multiprocessing.Process(target=speak, args=(n, lines[n::workers], out, seconds, seed)) for n in range(workers)
     ]
     for process in processes:
         process.start()

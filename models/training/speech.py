@@ -1,6 +1,6 @@
 """Synthetic training speech with mixed voices and speeds (Kokoro-82M, Apache-2.0).
 
-usage: speech.py SYNTHESISER_DIR TEXT.jsonl OUT_DIR PROCESSES SECONDS [DEVICE,DEVICE...]
+usage: speech.py SYNTHESISER_DIR TEXT.jsonl OUT_DIR PROCESSES SECONDS [DEVICE,DEVICE... [SEED]]
 
 SYNTHESISER_DIR holds kokoro.onnx, vocab.json and voices/*.bin (or voices.npz). Each process writes
 OUT_DIR/k_<process>_<number>.npz: 16-bit 16 kHz audio end to end, the lengths, and the labels. Two
@@ -128,7 +128,7 @@ def believable(samples: np.ndarray | None, words) -> bool:
     return seconds / phones > 0.045 and (phones <= 4 or seconds / phones < 0.6)
 
 
-def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: float, device: str) -> None:
+def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: float, device: str, seed: int) -> None:
     import torch
     from scipy.signal import resample_poly
 
@@ -137,11 +137,11 @@ def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: 
     torch.set_num_threads(1)
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     started = time.time()
-    torch.manual_seed(worker)
+    torch.manual_seed(1000 * seed + worker)
     letters = json.load(open(f"{folder}/vocab.json", encoding="utf-8"))
     letters = letters.get("vocab", letters)
     synthesiser = Synthesiser(f"{folder}/kokoro.onnx", device)
-    voices, choose = load_voices(folder), random.Random(1000 + worker)
+    voices, choose = load_voices(folder), random.Random(1000 * (seed + 1) + worker)
     lines = [line for line in open(text, encoding="utf-8").read().split("\n") if line][worker::workers]
     audio, labels, files, total, refused = [], [], 0, 0, 0
 
@@ -182,10 +182,11 @@ def speak(worker: int, workers: int, folder: str, text: str, out: str, seconds: 
 def main() -> None:
     folder, text, out, workers, seconds = *sys.argv[1:4], int(sys.argv[4]), float(sys.argv[5])
     devices = sys.argv[6].split(",") if len(sys.argv) > 6 else ["cpu"]
+    seed = int(sys.argv[7]) if len(sys.argv) > 7 else 0
     os.makedirs(out, exist_ok=True)
     context = multiprocessing.get_context("spawn")
     processes = [
-        context.Process(target=speak, args=(n, workers, folder, text, out, seconds, devices[n % len(devices)]))
+        context.Process(target=speak, args=(n, workers, folder, text, out, seconds, devices[n % len(devices)], seed))
         for n in range(workers)
     ]
     for process in processes:
