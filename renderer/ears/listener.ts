@@ -19,14 +19,12 @@ import {
   judge,
   longestMs,
   mayGoOn,
-  type SpokenGrammar,
   type Talk,
-  type Thresholds,
   type Utterance,
   type Verdict,
   withoutOuterFiller,
 } from './decision.ts';
-import { type Decoded, type Decoder, type DecoderMaker, joinDecoded } from './decoder.ts';
+import { type Decoded, type Decoder, joinDecoded } from './decoder.ts';
 import {
   createEndpointer,
   type Endpoint,
@@ -34,17 +32,27 @@ import {
   isClipping,
   LEVEL_MIN_DBFS,
   levelDbfs,
-  loudBetweenMs,
-  loudSpan,
 } from './endpointer.ts';
 import { concatenate, createFraming } from './frames.ts';
 import { createLevelMeter } from './level-meter.ts';
+import type { Listener, ListenerOptions } from './listener-options.ts';
 import { CHECK_PHRASES, createMicrophoneCheck, type MicrophoneCheck } from './microphone-check.ts';
 import { createMouthShadow, type MouthShadow, type OverMouth } from './mouth-shadow.ts';
 import { createNoteRecorder, type NoteRecorder, type SpokenNote } from './note-recorder.ts';
-import { type OpenUtterance, openUtterance, reopen, soundUntil } from './open-utterance.ts';
+import {
+  cutToVoice,
+  fromVoiceMs,
+  type OpenUtterance,
+  openUtterance,
+  reopen,
+  sinceVoiceMs,
+  soundUntil,
+  speechIn,
+  voiceAmidOthers,
+} from './open-utterance.ts';
 import { createTalkGate } from './talk-gate.ts';
 import { createTalkMemory, type Sound, type TalkMemory } from './talk-memory.ts';
+import { withoutBackground } from './voice-span.ts';
 
 /** Audio before the detected beginning that belongs to the utterance (soft first consonants). */
 const PRE_ROLL_FRAMES = 30;
@@ -59,36 +67,12 @@ const CLOSE_UNSEEN_MAX_MS = 1_200;
 const TELL_UNKNOWN_MAX_MS = 2_500;
 /** Beside noise that does not end, a whole phrase counts as complete when it has stood for this long … */
 const STEADY_MS = 280;
-/** … and nothing as loud as itself has followed for this much longer than the silence it would need. */
+/** … and nothing as loud as itself has followed for this much longer than the silence it would need, whatever the words. */
 const FAINT_MORE_MS = 160;
 /** Sound this far below the voice that was last understood is not answered when it means nothing. */
 const BELOW_VOICE_DB = 12;
 /** A word that ends a spoken note was said at most this long before the note is ended. */
 const WORD_TO_END_MS = 3_000;
-
-export interface ListenerOptions {
-  readonly maker: DecoderMaker;
-  readonly grammar: SpokenGrammar;
-  readonly thresholds: Thresholds;
-  /** Words that sound like phrases, offered to the recogniser so that it need not bend them. */
-  readonly decoys: readonly string[];
-  /** Milliseconds for measuring compute time; a constant function where that is of no interest. */
-  readonly computeNow: () => number;
-  /** Told of every closed utterance with what was measured and decided; for the listening bench. */
-  readonly observe?: (utterance: Utterance, verdict: Verdict, early: boolean) => void;
-}
-
-export interface Listener {
-  /** A message of the contract. */
-  tell(message: ToEar): readonly FromEar[];
-  /** Mono samples at 16 kHz, any number of them. */
-  feed(samples: Float32Array): readonly FromEar[];
-  /** Closes an utterance in progress as if silence had followed (end of a recording, key released). */
-  flush(): readonly FromEar[];
-  /** Milliseconds of audio fed so far. */
-  nowMs(): number;
-  release(): void;
-}
 
 const NOTHING_ALLOWED: Allowed = { phrases: [], number: 'none', spelling: false, answers: [] };
 
@@ -229,6 +213,7 @@ class ListenerLoop implements Listener {
       if (point.began && this.#lettingPass === undefined) this.#open(point);
     } else {
       this.#utterance.frames.push(frame);
+      this.#utterance.levels.push(level);
       this.#decode(false);
     }
     this.#endOfSpeech(this.#endpointer.now());
@@ -275,8 +260,7 @@ class ListenerLoop implements Listener {
     this.#endpointer.restart();
     const point = this.#endpointer.now();
     // Without words it may be the soft beginning of this very voice.
-    if (before !== undefined && before.partial !== '')
-      this.#wasTalk(before.partial, soundUntil(before, point.startMs));
+    if (before && before.partial !== '') this.#wasTalk(before.partial, soundUntil(before, point));
     this.#open(point);
   }
 
@@ -326,12 +310,7 @@ class ListenerLoop implements Listener {
       }
       return;
     }
-    if (point.nowMs - point.startMs > longestMs(this.#allowed)) {
-      this.#wasTalk(utterance.partial, point);
-      this.#drop();
-      this.#lettingPass = utterance.partial === '' ? 'noise' : 'talk';
-      return;
-    }
+    if (this.#isTooLong(utterance, point)) return;
     if (point.silenceMs === 0 && utterance.closed !== undefined) this.#decodeAgain(utterance);
     if (utterance.acted === undefined) {
       if (this.#closeEarly(utterance, point)) return;
@@ -339,8 +318,21 @@ class ListenerLoop implements Listener {
     }
     const text = this.#meant(utterance.closed?.text ?? utterance.partial);
     const afterMs = hangOverMs(grammar, thresholds, this.#allowed, text, this.#talkAt(point, text));
-    if (point.silenceMs < afterMs) return;
-    this.#closeNow(utterance, point);
+    const isVoiceOver = sinceVoiceMs(utterance, point) >= afterMs + FAINT_MORE_MS;
+    if (point.silenceMs >= afterMs || isVoiceOver) this.#closeNow(utterance, point);
+  }
+
+  /** Drops what is too long for any phrase; from where a voice stands out of the background. */
+  #isTooLong(utterance: OpenUtterance, point: Endpoint): boolean {
+    const mostMs = longestMs(this.#allowed);
+    if (point.nowMs - point.startMs <= mostMs) return false;
+    const voiceMs = fromVoiceMs(utterance, point);
+    if (voiceMs !== undefined && voiceMs <= mostMs) return false;
+    this.#wasTalk(utterance.partial, point);
+    this.#drop();
+    // Background alone is not waited for: its end may not come.
+    if (voiceMs !== undefined) this.#lettingPass = utterance.partial === '' ? 'noise' : 'talk';
+    return true;
   }
 
   /** At a short silence: acts on a whole phrase. True where the utterance is over, or was acted on. */
@@ -367,7 +359,7 @@ class ListenerLoop implements Listener {
     if (afterMs !== undefined && point.silenceMs < afterMs) return false;
     utterance.judged = true;
     if (afterMs === undefined) return false;
-    const verdict = this.#verdict(utterance, point);
+    const verdict = this.#verdict(utterance, point, utterance.closed);
     // A phrase that was there before the last sounds were decoded, and is another one now, is not certain.
     const other = partial !== text && grammar.understand(this.#allowed, partial) !== undefined;
     if (verdict.kind !== 'heard' || other) return false;
@@ -384,15 +376,14 @@ class ListenerLoop implements Listener {
     const text = this.#meant(utterance.partial);
     if (text === '' || point.nowMs - utterance.steadySinceMs < STEADY_MS) return false;
     const talk = this.#talkAt(point, text);
-    const early = mayGoOn(grammar, this.#allowed, text)
-      ? undefined
-      : earlyAfterMs(grammar, thresholds, this.#allowed, text, talk);
+    const isOpen = mayGoOn(grammar, this.#allowed, text);
+    const early = isOpen ? undefined : earlyAfterMs(grammar, thresholds, this.#allowed, text, talk);
     const silenceMs = early ?? hangOverMs(grammar, thresholds, this.#allowed, text, talk);
     if (point.faintMs < silenceMs + FAINT_MORE_MS) return false;
     if (grammar.understand(this.#allowed, text) === undefined) return false;
     utterance.closed = this.#finish(utterance);
     utterance.judged = true;
-    const verdict = this.#verdict(utterance, point);
+    const verdict = this.#verdict(utterance, point, utterance.closed);
     // Not good enough: what follows is decoded with it, and it has to stand anew.
     utterance.steadySinceMs = point.nowMs;
     if (verdict.kind !== 'heard' || verdict.text !== text) return false;
@@ -402,13 +393,15 @@ class ListenerLoop implements Listener {
 
   #closeNow(utterance: OpenUtterance, point: Endpoint): void {
     utterance.closed ??= this.#finish(utterance);
-    let verdict = this.#verdict(utterance, point);
+    let verdict = this.#verdict(utterance, point, utterance.closed);
     if (verdict.kind === 'refused' && utterance.unseen) {
       // Closed so early that the last sound was cut: decoded once more with the silence that followed it.
       this.#decodeAgain(utterance);
       utterance.closed = this.#finish(utterance);
-      verdict = this.#verdict(utterance, point);
+      verdict = this.#verdict(utterance, point, utterance.closed);
     }
+    if (verdict.kind === 'refused')
+      verdict = this.#verdictOnVoice(utterance, utterance.closed, point, verdict);
     // What was acted on already is not told again, nor refused for what came after it.
     const more = verdict.kind === 'heard' && verdict.text !== utterance.acted;
     if (verdict.kind === 'refused') this.#wasTalk(utterance.closed.text, point, verdict.reason);
@@ -428,24 +421,30 @@ class ListenerLoop implements Listener {
     this.#decode(true);
   }
 
-  #verdict(utterance: OpenUtterance, point: Endpoint): Verdict {
-    const closed = utterance.closed ?? { text: '', words: [] };
+  /** What was `refused` may be a phrase without the background: without its words, or decoded without its sound. */
+  #verdictOnVoice(utterance: OpenUtterance, closed: Decoded, point: Endpoint, refused: Verdict): Verdict {
+    const voice = voiceAmidOthers(utterance, point);
+    if (voice === undefined) return refused;
+    const own = { ...point, startMs: Math.max(point.startMs, utterance.originMs + voice.from * FRAME_MS) };
+    const first = this.#verdict(utterance, own, withoutBackground(closed, utterance.levels, point.noiseDbfs));
+    if (first.kind === 'heard') return first;
+    const cut = cutToVoice(utterance, voice);
+    this.#utterance = cut;
+    return this.#verdict(cut, own, withoutBackground(this.#finish(cut), cut.levels, point.noiseDbfs));
+  }
+
+  #verdict(utterance: OpenUtterance, point: Endpoint, closed: Decoded): Verdict {
     const held = this.#talk.isOn();
     const known = held ? withoutOuterFiller(closed) : closed;
-    const decoded = this.#attention.decodedWithout(known, this.nowMs());
+    const decoded = this.#withoutAttentionWord(utterance, point, known);
     if (decoded === undefined) return { kind: 'refused', reason: 'unknown-words', confidence: null };
-    const levels = utterance.frames.map(levelDbfs);
-    const { peakDbfs, noiseDbfs, noiseBeforeDbfs } = point;
-    const span = loudSpan(levels, peakDbfs, noiseBeforeDbfs);
     const opening = this.#options.grammar.openingWordCount(this.#allowed, decoded.text);
+    const speech = speechIn(utterance, point, decoded.words.slice(opening));
     const measured: Utterance = {
+      ...speech,
       decoded,
       partial: this.#meant(utterance.partial),
-      speechStartMs: this.#attention.isOn() ? (decoded.words[0]?.startMs ?? 0) : (span?.from ?? 0) * FRAME_MS,
-      speechEndMs: (span?.to ?? 0) * FRAME_MS,
-      betweenWordsMs: loudBetweenMs(levels, decoded.words.slice(opening), peakDbfs, noiseBeforeDbfs),
-      peakDbfs,
-      noiseDbfs,
+      speechStartMs: this.#attention.isOn() ? (decoded.words[0]?.startMs ?? 0) : speech.speechStartMs,
       held,
       sinceTalkMs: this.#isMarked() ? Number.POSITIVE_INFINITY : this.#others.sinceMs(point, decoded.text),
       lasting: this.#talkAt(point, decoded.text) === 'lasting',
@@ -459,6 +458,14 @@ class ListenerLoop implements Listener {
       return { kind: 'refused', reason: 'not-possible-now', confidence: verdict.confidence };
     }
     return verdict;
+  }
+
+  /** Undefined where it was not called, or by nothing but the word; a pause behind that may be heard as a word. */
+  #withoutAttentionWord(utterance: OpenUtterance, point: Endpoint, closed: Decoded): Decoded | undefined {
+    const called = this.#attention.decodedWithout(closed, this.nowMs());
+    if (called === undefined || !this.#attention.isOn()) return called;
+    const isPhrase = this.#options.grammar.understand(this.#allowed, called.text) !== undefined;
+    return isPhrase ? called : withoutBackground(called, utterance.levels, point.noiseDbfs);
   }
 
   #act(verdict: Verdict, point: Endpoint, early: boolean): void {

@@ -4,6 +4,7 @@
  */
 
 import { isTalk, type Talk, type Thresholds } from './decision.ts';
+import { backgroundDbfs } from './voice-span.ts';
 
 /** Shorter sounds are knocks and coughs, not talk. */
 const TALK_MIN_MS = 200;
@@ -27,6 +28,8 @@ export interface Sound {
   readonly startMs: number;
   readonly lastSpeechMs: number;
   readonly peakDbfs: number;
+  /** The noise floor beside it. */
+  readonly noiseDbfs: number;
 }
 
 export interface TalkMemory {
@@ -55,8 +58,10 @@ export function createTalkMemory(thresholds: Thresholds): TalkMemory {
   let asked = { text: '', endMs: Number.NEGATIVE_INFINITY };
   let loudFloor = { untilMs: Number.NEGATIVE_INFINITY, dbfs: LOUD_FLOOR_DBFS };
 
-  const nearTo = ({ peakDbfs }: Sound): typeof all =>
-    all.filter((one) => one.peakDbfs >= peakDbfs - FAR_BELOW_DB);
+  const nearTo = ({ peakDbfs, noiseDbfs }: Sound): typeof all => {
+    const leastDbfs = Math.max(peakDbfs - FAR_BELOW_DB, backgroundDbfs(peakDbfs, noiseDbfs));
+    return all.filter((one) => one.peakDbfs >= leastDbfs);
+  };
   const talksAround = (sound: Sound): typeof all =>
     nearTo(sound).filter(
       ({ heard, lastSpeechMs }) => heard === 'talk' && sound.startMs - lastSpeechMs < thresholds.talkAroundMs,
@@ -80,11 +85,11 @@ export function createTalkMemory(thresholds: Thresholds): TalkMemory {
 
   return {
     heard: (heard, sound, text) => {
-      const { startMs, lastSpeechMs, peakDbfs } = sound;
+      const { startMs, lastSpeechMs, peakDbfs, noiseDbfs } = sound;
       if (lastSpeechMs - startMs < TALK_MIN_MS) return;
       // Only where nobody was talking before: in a conversation a phrase is said twice by chance.
       if (heard !== 'sound') alone = heard === 'phrase' && quietMs(sound) >= ALONE_MS ? text : undefined;
-      all = [...all, { heard, startMs, lastSpeechMs, peakDbfs }].slice(-HEARD_MAX);
+      all = [...all, { heard, startMs, lastSpeechMs, peakDbfs, noiseDbfs }].slice(-HEARD_MAX);
     },
     goesOn: (endMs) => {
       const last = all.at(-1);

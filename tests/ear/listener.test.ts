@@ -7,7 +7,18 @@ import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
 import { createListener } from '../../renderer/ears/listener.ts';
 import { STAND_IN_GRAMMAR } from './stand-in-grammar.ts';
-import { ALLOWED, feed, ms, quiet, setUp, T, ToldMaker, voice } from './told-ear.ts';
+import {
+  ALLOWED,
+  feed,
+  listenerWith,
+  loudnessMaker,
+  ms,
+  quiet,
+  setUp,
+  T,
+  ToldMaker,
+  voice,
+} from './told-ear.ts';
 
 describe('an utterance', () => {
   it('is acted on early, after the short silence', () => {
@@ -149,6 +160,49 @@ describe('beside noise that comes and goes', () => {
     maker.text = '[unk]';
     expect(feed(listener, ms(300, 0.03), quiet(900))).toEqual([]);
     expect(feed(listener, voice(300), quiet(900))).toMatchObject([{ type: 'refused' }]);
+  });
+});
+
+describe('amid many who talk without a pause', () => {
+  /** Between -33 and -21 dBFS, where a voice has -13. */
+  const others = (count: number, amplitude = 0.12): Float32Array[] =>
+    Array.from({ length: count / 100 }, (_, n) => ms(100, n % 3 === 0 ? 0.03 : amplitude));
+  const swelling = [ms(60, 0.15), ms(60, 0.2)];
+  const heardAfterMs = (before: readonly Float32Array[], after = others(1_500)): readonly number[] => {
+    const listener = listenerWith(loudnessMaker('next'));
+    feed(listener, ...before);
+    const endMs = listener.nowMs() + 400;
+    const found = feed(listener, voice(400), ...after);
+    return found.flatMap((message) => (message.type === 'heard' ? message.at - endMs : []));
+  };
+
+  it('a phrase is heard without the words before and behind it, soon after its voice has ended', () => {
+    for (const before of [
+      others(3_000),
+      [...others(1_500), ...swelling],
+      [...others(9_000), ...swelling],
+      [...others(3_800), ...swelling],
+    ]) {
+      const found = heardAfterMs(before);
+      expect(found.length).toBe(1);
+      expect(found[0]).toBeLessThanOrEqual(T.hangOverMs + 200);
+    }
+  });
+
+  it('"yes" began with its voice, so it counts although the others were there before the question', () => {
+    const listener = listenerWith(loudnessMaker('yes'));
+    feed(listener, ...others(2_000));
+    listener.tell({ type: 'grammar', allowed: { ...ALLOWED, phrases: ['yes'] } });
+    const found = feed(listener, ...swelling, voice(400), ...others(1_500));
+    expect(found.filter((message) => message.type === 'heard')).toMatchObject([{ text: 'yes' }]);
+  });
+
+  it('a phrase is none where the others are as loud', () => {
+    expect(heardAfterMs(others(3_000, 0.19), others(1_500, 0.19))).toEqual([]);
+  });
+
+  it('a phrase is none where one other, a little softer, speaks before it without a pause', () => {
+    expect(heardAfterMs([ms(800, 0.12)], [quiet(1_500)])).toEqual([]);
   });
 });
 
@@ -348,6 +402,19 @@ describe('the attention word', () => {
     expect(feed(listener, voice(400), quiet(900)).filter((m) => m.type === 'heard')).toEqual([]);
     maker.text = 'bench next';
     expect(feed(listener, voice(700), quiet(900))).toMatchObject([{ type: 'heard', text: 'next' }]);
+  });
+
+  it('may have a pause behind it that is heard as a word, but no sound as loud as speech', () => {
+    for (const [amplitude, texts] of [
+      [0.001, ['next']],
+      [0.1, []],
+    ] as const) {
+      const { listener, tell, maker } = setUp();
+      tell({ type: 'attention-word', on: true });
+      maker.text = 'bench [unk] next';
+      const found = feed(listener, voice(400), ms(320, amplitude), voice(400), quiet(900));
+      expect(found.flatMap((message) => (message.type === 'heard' ? message.text : []))).toEqual(texts);
+    }
   });
 
   it('alone opens the ear for a few seconds', () => {

@@ -1,8 +1,14 @@
 /** A listener whose decoder is told what to say. Audio is tones and faint noise; its time is the only time. */
 import type { Allowed } from '../../electron/core/job/model.ts';
 import type { FromEar, ToEar } from '../../electron/ipc/contract.ts';
-import { type Decoded, type Decoder, SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
-import { createListener, type Listener } from '../../renderer/ears/listener.ts';
+import {
+  type Decoded,
+  type Decoder,
+  type DecoderMaker,
+  SAMPLE_RATE_HZ,
+} from '../../renderer/ears/decoder.ts';
+import { createListener } from '../../renderer/ears/listener.ts';
+import type { Listener } from '../../renderer/ears/listener-options.ts';
 import { THRESHOLDS } from '../../renderer/ears/model-files.ts';
 import { STAND_IN_GRAMMAR } from './stand-in-grammar.ts';
 
@@ -72,17 +78,43 @@ export class ToldMaker {
   }
 }
 
+/** Decodes what is as loud as `voice` as `said`, other sound as unknown words. */
+export const loudnessMaker = (said: string): DecoderMaker => ({
+  decoder: () => {
+    let samples: number[] = [];
+    const decoded = (): Decoded => {
+      const words: { word: string; conf: number; startMs: number; endMs: number }[] = [];
+      for (let at = 0; at < samples.length; at += SAMPLE_RATE_HZ / 100) {
+        const peak = Math.max(...samples.slice(at, at + SAMPLE_RATE_HZ / 100).map(Math.abs));
+        const word = peak > 0.2 ? said : peak > 0.01 ? '[unk]' : '';
+        const [startMs, last] = [(at * 1000) / SAMPLE_RATE_HZ, words.at(-1)];
+        if (last?.word === word && last.endMs === startMs) last.endMs += 10;
+        else if (word !== '') words.push({ word, conf: 1, startMs, endMs: startMs + 10 });
+      }
+      return { text: words.map(({ word }) => word).join(' '), words };
+    };
+    return {
+      accept: (more) => {
+        samples.push(...more);
+        return { text: decoded().text, words: [], ended: false };
+      },
+      finish: () => {
+        const result = decoded();
+        samples = [];
+        return result;
+      },
+      free: () => {},
+    };
+  },
+});
+
 export const ms = (count: number, amplitude: number): Float32Array =>
   Float32Array.from({ length: (count * SAMPLE_RATE_HZ) / 1000 }, (_, n) => amplitude * Math.sin(n * 0.4));
 export const quiet = (count: number): Float32Array => ms(count, 0.0005);
 export const voice = (count: number): Float32Array => ms(count, 0.3);
 
-export function setUp(allowed: Allowed = ALLOWED): {
-  listener: Listener;
-  maker: ToldMaker;
-  tell: (m: ToEar) => readonly FromEar[];
-} {
-  const maker = new ToldMaker();
+/** A listener in a place that was still for half a second. */
+export function listenerWith(maker: DecoderMaker, allowed: Allowed = ALLOWED): Listener {
   const listener = createListener({
     maker,
     grammar: STAND_IN_GRAMMAR,
@@ -92,6 +124,16 @@ export function setUp(allowed: Allowed = ALLOWED): {
   });
   listener.tell({ type: 'grammar', allowed });
   listener.feed(quiet(500));
+  return listener;
+}
+
+export function setUp(allowed: Allowed = ALLOWED): {
+  listener: Listener;
+  maker: ToldMaker;
+  tell: (m: ToEar) => readonly FromEar[];
+} {
+  const maker = new ToldMaker();
+  const listener = listenerWith(maker, allowed);
   return { listener, maker, tell: (message) => listener.tell(message) };
 }
 
