@@ -138,15 +138,19 @@ async function listenAt(
   return true;
 }
 
+/** "Stop" hushes the mouth, which is silent here: nothing comes of it. */
+const isWithoutEffect = (accepted: string): boolean => accepted.startsWith('"stop" ');
+
 function tellRate(name: string, done: readonly Done[]): void {
   const sum = (pick: (one: Done) => number): number => done.reduce((total, one) => total + pick(one), 0);
   const accepted = sum((one) => one.accepted.length);
+  const idle = sum((one) => one.accepted.filter(isWithoutEffect).length);
   const talkMs = sum((one) => one.talkMs);
   const hours = sum((one) => one.speechMs) / (60 * MINUTE_MS);
   const { low, high } = poissonInterval(accepted);
   const rate = (count: number): string => (count / hours).toFixed(2);
   say(
-    `${name}: ${accepted} false accepts in ${hours.toFixed(2)} hours of speech (${(talkMs / (60 * MINUTE_MS)).toFixed(2)} with its pauses) = ${rate(accepted)} an hour [${rate(low)}, ${rate(high)}]; ${(sum((one) => one.computeMs) / talkMs).toFixed(3)} of real time`,
+    `${name}: ${accepted} false accepts in ${hours.toFixed(2)} hours of speech (${(talkMs / (60 * MINUTE_MS)).toFixed(2)} with its pauses) = ${rate(accepted)} an hour [${rate(low)}, ${rate(high)}], ${idle} of them without effect; ${(sum((one) => one.computeMs) / talkMs).toFixed(3)} of real time`,
   );
 }
 
