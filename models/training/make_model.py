@@ -20,6 +20,9 @@ DECODER = (
     "--min-active=200\n--max-active=3000\n--beam=10.0\n--lattice-beam=4.0\n--acoustic-scale=1.0\n"
     "--frame-subsampling-factor=3\n--frames-per-chunk=5\n--endpoint.silence-phones=1\n--endpoint.rule2.min-trailing-silence=0.5\n"
     "--endpoint.rule3.min-trailing-silence=1.0\n--endpoint.rule4.min-trailing-silence=2.0\n"
+    # Of a lattice while it is made deterministic, in bytes. Amid many voices everything is possible: with the usual 50 MB four
+    # seconds of babble took up to 36 s of computing, and the ear is deaf meanwhile.
+    "--max-mem=1000000\n"
 )
 
 
