@@ -1,4 +1,5 @@
 /** Faults of microphone, model and disk in the middle of a job, in Chromium beside a host with a disk that fails. */
+import { execFileSync } from 'node:child_process';
 import { randomBytes } from 'node:crypto';
 import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -31,6 +32,7 @@ declare global {
 
 /** Tries of one word before the journey fails. */
 const TRIES_MAX = 6;
+const ASLEEP_MS = 5_000;
 /** Looks for what a word has done, ten a second. */
 const LOOKS_MAX = 30;
 
@@ -291,6 +293,27 @@ const STOPS: readonly {
   },
 ];
 
+/** Holds browser and sound server, and whatever they started, as a computer that is shut for so long. */
+async function sleepAll(forMs: number): Promise<void> {
+  const rows = execFileSync('ps', ['-eo', 'pid=,ppid='], { encoding: 'utf8' }).trim().split('\n');
+  const pairs = rows.map((row) => row.trim().split(/\s+/).map(Number) as [number, number]);
+  const below = (parent: number): number[] =>
+    pairs.filter(([, ppid]) => ppid === parent).flatMap(([pid]) => [pid, ...below(pid)]);
+  const held = below(process.pid);
+  const signal = (name: 'SIGSTOP' | 'SIGCONT'): void => {
+    for (const pid of held) {
+      try {
+        process.kill(pid, name);
+      } catch {
+        // `ps` itself is among them, and gone.
+      }
+    }
+  };
+  signal('SIGSTOP');
+  await new Promise((resolve) => setTimeout(resolve, forMs));
+  signal('SIGCONT');
+}
+
 describe('an ear that stops in the middle of a job', () => {
   it('says so, comes back by itself and hears the next word; without a microphone keys go on', async () => {
     const room = await Room.open();
@@ -317,6 +340,9 @@ describe('an ear that stops in the middle of a job', () => {
       (record) => record.event === 'step.confirmed' && record.source === 'voice',
     );
     expect(heard).toHaveLength(STOPS.length + 1);
+
+    await sleepAll(ASLEEP_MS);
+    await sayNext(bench, room);
 
     // Pulled out for good, of which the browser learns nothing.
     await room.unplugMicrophone();
