@@ -247,9 +247,8 @@ class ListenerLoop implements Listener {
     const text = this.#meant(utterance.partial);
     const { grammar } = this.#options;
     if (text === '') return utterance.partial === '';
-    return (
-      grammar.understand(this.#allowed, text) === undefined && !grammar.couldContinue(this.#allowed, text)
-    );
+    const isPhrase = grammar.understand(this.#allowed, text) !== undefined;
+    return !isPhrase && !grammar.couldContinue(this.#allowed, text);
   }
 
   /** A voice has risen above the noise that was open: the utterance begins with it. */
@@ -587,9 +586,8 @@ class ListenerLoop implements Listener {
     if (reason === 'not-sure') this.#others.asked(sound, text);
     if (reason === 'not-possible-now' || this.#mouth.isTail(sound.startMs)) return;
     const isWords = text !== '' && reason === 'unknown-words';
-    const isKnown = this.#options.grammar.understand(this.#allowed, text) !== undefined;
-    const heard = isWords ? (isKnown ? 'phrase' : 'talk') : 'sound';
-    this.#others.heard(heard, sound, text);
+    const words = this.#options.grammar.understand(this.#allowed, text) === undefined ? 'talk' : 'phrase';
+    this.#others.heard(isWords ? words : 'sound', sound, text);
   }
 
   /** Without the attention word and, while a key is held, without what sounds before and behind. */
