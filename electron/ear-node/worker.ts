@@ -8,7 +8,7 @@ import { JOB_GRAMMAR } from '../../renderer/ears/job-grammar.ts';
 import { createListener } from '../../renderer/ears/listener.ts';
 import type { Listener } from '../../renderer/ears/listener-options.ts';
 import { DECOYS, MANIFEST, messageOf, readModel, THRESHOLDS } from '../../renderer/ears/model-files.ts';
-import { type Engine, startEngine } from '../../renderer/ears/vosk-engine.ts';
+import { type Engine, loadEngine } from '../../renderer/ears/vosk-engine.ts';
 import { assert, unreachable } from '../core/base/result.ts';
 import type { FromEar } from '../ipc/contract.ts';
 import type { FromWorker, Observed, ToWorker, WorkerSettings } from './messages.ts';
@@ -79,7 +79,6 @@ function serve(engine: Engine): void {
 async function start(): Promise<void> {
   const started = performance.now();
   const folder = join(settings.modelsFolder, MANIFEST.folder);
-  const starting = startEngine(pathToFileURL(settings.wasmFile).href);
   const files = await readModel(
     MANIFEST,
     async (path) => new Uint8Array(await readFile(join(folder, path))),
@@ -89,7 +88,7 @@ async function start(): Promise<void> {
     send({ type: 'trouble', trouble: files.error });
     return;
   }
-  serve((await starting).load(files.value));
+  serve(await loadEngine(pathToFileURL(settings.wasmFile).href, files.value));
   send({ type: 'ready', loadMs: performance.now() - started });
 }
 

@@ -10,7 +10,7 @@ import type { Listener } from './listener-options.ts';
 import { messageOf, readModel } from './model-files.ts';
 import { createDeadAir } from './sound-watch.ts';
 import { createStreamResampler } from './stream-resampler.ts';
-import { startEngine } from './vosk-engine.ts';
+import { loadEngine } from './vosk-engine.ts';
 import type { FromRecogniser, ToRecogniser } from './worker-messages.ts';
 import { onRecogniserMessage } from './worker-silence.ts';
 
@@ -40,7 +40,6 @@ async function load({ wasmUrl, modelsUrl, language }: Load): Promise<void> {
     return;
   }
   const { manifest, thresholds, decoys, read } = model.value;
-  const starting = startEngine(wasmUrl);
   const files = await readModel(manifest, read, (share) =>
     send([{ type: 'progress', share, what: 'model' }]),
   );
@@ -48,7 +47,7 @@ async function load({ wasmUrl, modelsUrl, language }: Load): Promise<void> {
     scope.postMessage({ type: 'unusable', trouble: files.error });
     return;
   }
-  const maker = (await starting).load(files.value);
+  const maker = await loadEngine(wasmUrl, files.value);
   const made = createListener({
     maker,
     grammar: listenerGrammar(language === null ? ENGLISH : languageOf(language)),

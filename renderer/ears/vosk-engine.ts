@@ -53,27 +53,13 @@ export interface Engine extends DecoderMaker {
   free(): void;
 }
 
-/** The recogniser's program, which still lacks a model. */
-export interface StartedEngine {
-  /** Takes a model from `files` (path inside it → bytes, already verified); throws where it is not usable. */
-  load(files: ReadonlyMap<string, Uint8Array>): Engine;
-}
-
 /**
- * Compiles the WebAssembly from `wasmUrl`; that takes a while, so it is begun before the model is read. Rejects with the
- * recogniser's message when it is not usable.
+ * Loads the WebAssembly from `wasmUrl` and the model from `files` (path inside the model → bytes, already
+ * verified). Rejects with the recogniser's message when either is not usable.
  */
-export function startEngine(wasmUrl: string): Promise<StartedEngine> {
-  const started = catchModule(wasmUrl).then((vosk) => {
-    vosk.SetLogLevel(LOG_ERRORS_ONLY);
-    return { load: (files: ReadonlyMap<string, Uint8Array>) => engineWith(vosk, files) };
-  });
-  // Nobody waits for it where the model has turned out not to be usable.
-  started.catch(() => {});
-  return started;
-}
-
-function engineWith(vosk: VoskModule, files: ReadonlyMap<string, Uint8Array>): Engine {
+export async function loadEngine(wasmUrl: string, files: ReadonlyMap<string, Uint8Array>): Promise<Engine> {
+  const vosk = await catchModule(wasmUrl);
+  vosk.SetLogLevel(LOG_ERRORS_ONLY);
   for (const [path, bytes] of files) {
     const full = `/model/${path}`;
     vosk.FS.mkdirTree(full.slice(0, full.lastIndexOf('/')));

@@ -11,7 +11,7 @@ import { fileURLToPath, pathToFileURL } from 'node:url';
 import { expect, it } from 'vitest';
 import '../../electron/ear-node/shims.ts';
 import { SAMPLE_RATE_HZ } from '../../renderer/ears/decoder.ts';
-import { startEngine } from '../../renderer/ears/vosk-engine.ts';
+import { loadEngine } from '../../renderer/ears/vosk-engine.ts';
 
 const FOLDER = fileURLToPath(new URL('tone-model/', import.meta.url));
 const WASM = createRequire(import.meta.url).resolve('@lichess-org/vosk-browser/dist/vosk.wasm');
@@ -55,7 +55,7 @@ function modelFiles(network: keyof typeof LOOK_MS): Map<string, Uint8Array> {
 }
 
 it.each(['ahead', 'behind'] as const)('hears the tones where the wiring puts them: %s', async (network) => {
-  const engine = (await startEngine(pathToFileURL(WASM).href)).load(modelFiles(network));
+  const engine = await loadEngine(pathToFileURL(WASM).href, modelFiles(network));
   const decoder = engine.decoder(['ah', 'e', '[unk]']);
   const ended = decoder.accept(samples()); // the decoder's own end-pointing may close a result
   const words = [...(ended.ended ? ended.words : []), ...decoder.finish().words];
