@@ -182,13 +182,17 @@ async function pressUntil(bench: Bench, isSo: () => Promise<boolean>): Promise<v
   await expect.poll(press, { timeout: 60_000, interval: 100 }).toBe(true);
 }
 
-/** Says “next” until the job has gone on by it; who is not understood says it again. */
-async function sayNext(bench: Bench, room: Room): Promise<void> {
+/**
+ * Says “next” until the job has gone on by it; who is not understood says it again.
+ *
+ * @returns how often it was said
+ */
+async function sayNext(bench: Bench, room: Room): Promise<number> {
   const before = (await viewOf(bench))?.step_number;
-  for (let tries = 0; tries < TRIES_MAX; tries += 1) {
+  for (let said = 1; said <= TRIES_MAX; said += 1) {
     await room.say(await speak(voice, 'next'), SAMPLE_RATE_HZ);
     for (let look = 0; look < LOOKS_MAX; look += 1) {
-      if ((await viewOf(bench))?.step_number !== before) return;
+      if ((await viewOf(bench))?.step_number !== before) return said;
       await bench.page.waitForTimeout(100);
     }
   }
@@ -321,7 +325,7 @@ describe('an ear that stops in the middle of a job', () => {
     endings.push(() => room.close());
     await bench.page.locator('.ear-panel.live').waitFor({ timeout: 60_000 });
     await goOnByKeys(bench);
-    await sayNext(bench, room);
+    let said = await sayNext(bench, room);
     for (const { what, told: words, stop, end } of STOPS) {
       const stoppedAt = performance.now();
       const seen = told(bench, words);
@@ -334,12 +338,14 @@ describe('an ear that stops in the middle of a job', () => {
       process.stdout.write(
         `${what}: told after ${Math.round(toldAt - stoppedAt)} ms, over ${Math.round(backAt - toldAt)} ms later\n`,
       );
-      await sayNext(bench, room);
+      said += await sayNext(bench, room);
     }
     const heard = (await theJob(bench.home.jobs))?.records.filter(
       (record) => record.event === 'step.confirmed' && record.source === 'voice',
     );
-    expect(heard).toHaveLength(STOPS.length + 1);
+    // An ear that has only just come back may be late: then the word said a second time counts as well, but none twice.
+    expect(heard?.length).toBeGreaterThanOrEqual(STOPS.length + 1);
+    expect(heard?.length).toBeLessThanOrEqual(said);
 
     await sleepAll(ASLEEP_MS);
     await sayNext(bench, room);
