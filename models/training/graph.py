@@ -177,7 +177,7 @@ def build(out: str, words: list[tuple[str, float]], costs: Costs) -> None:
         out_file.write("<eps> 0\n" + "".join(f"{word} {new_id[word_id[word]]}\n" for word in symbols[1:]))
     openfst(
         "fstcompile g.txt | fstrelabel --relabel_ipairs=relabel --relabel_opairs=relabel "
-        "| fstarcsort --sort_type=ilabel | fstsymbols --isymbols=words.txt --osymbols=words.txt "
+        "| fstarcsort --sort_type=ilabel | fstsymbols --osymbols=words.txt "
         "| fstconvert --fst_type=const > ../Gr.fst",
         work,
     )

@@ -1,7 +1,7 @@
 """Writes the binary format that the recogniser's decoder loads (`am/final.mdl`), and reads it back.
 
 Only what our network needs: the transition model of a one-state "chain" topology, and nnet3
-components for affine maps, time-delay layers, rectifiers, batch norms and scaled sums.
+components for affine maps, rectifiers, batch norms, sums, and sequences of these.
 """
 
 import io
@@ -9,7 +9,7 @@ import struct
 
 import numpy as np
 
-from network import SKIP_SCALE, context, layers_of
+from network import SKIP_SCALE, Layers, context, layers_of, remembers
 from phone_set import PHONE_INDEX, PHONES
 
 POSITIONS = [("_B", "begin"), ("_E", "end"), ("_I", "internal"), ("_S", "singleton")]
@@ -138,19 +138,14 @@ def write_component(w: Writer, kind: str, values: tuple) -> None:
         w.token("<LinearParams>"), w.matrix(weight)
         w.token("<BiasParams>"), w.vector(bias)
         w.token("</FixedAffineComponent>")
-    elif kind == "time-delay":
-        weight, bias, offsets = values
-        w.token("<TdnnComponent>")
-        w.token("<LearningRate>"), w.float(1e-4)
-        w.token("<TimeOffsets>"), w.ints(offsets)
-        w.token("<LinearParams>"), w.matrix(weight)
-        w.token("<BiasParams>"), w.vector(bias)
-        w.token("<OrthonormalConstraint>"), w.float(0)
-        w.token("<UseNaturalGradient>"), w.bool(True)
-        w.token("<NumSamplesHistory>"), w.float(2000.0)
-        w.token("<AlphaInOut>"), w.float(4), w.float(4)
-        w.token("<RankInOut>"), w.int(20), w.int(32)
-        w.token("</TdnnComponent>")
+    elif kind == "sequence":
+        w.token("<CompositeComponent>")
+        w.token("<LearningRate>"), w.float(0)
+        w.token("<MaxRowsProcess>"), w.int(2048)
+        w.token("<NumComponents>"), w.int(len(values))
+        for part, *inner in values:
+            write_component(w, part, tuple(inner))
+        w.token("</CompositeComponent>")
     elif kind == "rectifier":
         w.token("<RectifiedLinearComponent>")
         w.token("<Dim>"), w.int(values[0])
@@ -168,7 +163,7 @@ def write_component(w: Writer, kind: str, values: tuple) -> None:
         w.token("<BlockDim>"), w.int(len(mean))
         w.token("<Epsilon>"), w.float(1e-3)
         w.token("<TargetRms>"), w.float(1)
-        w.token("<TestMode>"), w.bool(False)
+        w.token("<TestMode>"), w.bool(True)
         w.token("<Count>"), w.float(1e5)
         w.token("<StatsMean>"), w.vector(mean)
         w.token("<StatsVar>"), w.vector(variance)
@@ -180,30 +175,53 @@ def write_component(w: Writer, kind: str, values: tuple) -> None:
         w.token("</NoOpComponent>")
 
 
+def taps(layers: Layers, index: int, node: str) -> str:
+    """What the linear half of a layer takes in, as the decoder's descriptor.
+
+    A layer that remembers takes, where the sound is younger than its memory, the first frame it is given (as
+    `AcousticNetwork`). Were that said by repeating the first frame of the sound instead, the decoder would take the
+    memory for context and plan three times the frames before it is ready.
+    """
+    linear = layers[index][0]
+    if len(linear) == 1:
+        return node
+    before = f"Offset({node}, {linear[0]})"
+    if remembers(linear):
+        local = [layer for layer in layers if not remembers(layer[0])]
+        heard = [layer for layer in layers[:index] if not remembers(layer[0])]
+        first = context(heard)[0] - context(local)[0]
+        before = f"Failover({before}, IfDefined(ReplaceIndex({node}, t, {first})))"
+    return f"Append({before}, {node})"
+
+
 def model_bytes(state: dict[str, np.ndarray], bits: int = 16) -> bytes:
-    """The whole `final.mdl` for a state dictionary of `AcousticNetwork` (second head left out)."""
+    """The whole `final.mdl` for a state dictionary of `AcousticNetwork` (second head left out).
+
+    What is computed frame by frame is one component: most of the decoder's time until it is ready grows with the
+    number of components.
+    """
     nodes, layers, width = ComponentList(), layers_of(state), len(state["tdnn1.bias"])
 
-    def rectified(name: str, source: str, norm: str) -> str:
-        source = nodes.add("rectifier", f"{name}.relu", source, width)
-        return nodes.add("norm", f"{name}.batchnorm", source, state[f"{norm}.running_mean"], state[f"{norm}.running_var"])
+    def affine(key: str) -> tuple:
+        weight = state[f"{key}.weight"]
+        return "affine", weight, state.get(f"{key}.bias", np.zeros(len(weight)))
+
+    def norm(key: str) -> tuple:
+        return "norm", state[f"{key}.running_mean"], state[f"{key}.running_var"]
 
     spliced = "Append(Offset(input, -1), input, Offset(input, 1))"
-    node = nodes.add("affine", "tdnn1.affine", spliced, state["tdnn1.weight"], state["tdnn1.bias"])
-    node = rectified("tdnn1", node, "bn1")
-    for index, (linear, affine) in enumerate(layers):
+    node = nodes.add("sequence", "tdnn1", spliced, affine("tdnn1"), ("rectifier", width), norm("bn1"))
+    for index, (_, offsets) in enumerate(layers):
         name, key = f"tdnnf{index + 2}", f"f.{index}"
-        inner = nodes.add("time-delay", f"{name}.linear", node, state[f"{key}.lin.weight"], [], linear)
-        inner = nodes.add("time-delay", f"{name}.affine", inner, state[f"{key}.aff.weight"], state[f"{key}.aff.bias"], affine)
-        rectified(name, inner, f"{key}.bn")
-        node = nodes.add("sum", f"{name}.noop", f"Sum(Scale({SKIP_SCALE}, {node}), {name}.batchnorm)", width)
-    narrow = state["pl.weight"].shape[0]
-    node = nodes.add("affine", "prefinal-l", node, state["pl.weight"], np.zeros(narrow))
-    node = nodes.add("affine", "prefinal-chain.affine", node, state["pa.weight"], state["pa.bias"])
-    node = rectified("prefinal-chain", node, "bn2")
-    node = nodes.add("affine", "prefinal-chain.linear", node, state["p2.weight"], np.zeros(narrow))
-    node = nodes.add("norm", "prefinal-chain.batchnorm2", node, state["bn3.running_mean"], state["bn3.running_var"])
-    nodes.add("affine", "output.affine", node, state["out.weight"], state["out.bias"])
+        source, parts = taps(layers, index, node), [affine(f"{key}.lin")]
+        if len(offsets) > 1:
+            inner = nodes.add("sequence", f"{name}.linear", source, *parts)
+            source, parts = f"Append({inner}, Offset({inner}, {offsets[1]}))", []
+        parts += [affine(f"{key}.aff"), ("rectifier", width), norm(f"{key}.bn")]
+        inner = nodes.add("sequence", f"{name}.affine", source, *parts)
+        node = nodes.add("sum", name, f"Sum(Scale({SKIP_SCALE}, {node}), {inner})", width)
+    parts = [affine("pl"), affine("pa"), ("rectifier", width), norm("bn2"), affine("p2"), norm("bn3"), affine("out")]
+    nodes.add("sequence", "output.affine", node, *parts)
     nodes.config += ["output-node name=output input=output.affine objective=linear", "", ""]
 
     w = Writer(bits)
@@ -216,7 +234,7 @@ def model_bytes(state: dict[str, np.ndarray], bits: int = 16) -> bytes:
         w.token("<ComponentName>"), w.token(name)
         write_component(w, kind, tuple(values))
     w.token("</Nnet3>")
-    left, right = context(layers)
+    left, right = context([layer for layer in layers if not remembers(layer[0])])
     w.token("<LeftContext>"), w.int(left)
     w.token("<RightContext>"), w.int(right)
     w.token("<Priors>"), w.vector([])

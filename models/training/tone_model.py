@@ -18,14 +18,14 @@ import torch
 from graph import Costs, build
 from kaldi_format import model_bytes
 from make_model import DECODER, MFCC
-from network import FEATURES, AcousticNetwork, Layers, Mfcc, layer_offsets
+from network import FEATURES, AcousticNetwork, Layers, Mfcc, layer_offsets, layers_of
 from phone_set import PDF_COUNT, PHONE_INDEX
 
 RATE = 16_000
 TONES = {"low": (300.0, "AA"), "high": (2_500.0, "IY")}
 WORDS = [("ah", 0.5), ("e", 0.5)]
-LAYERS = layer_offsets()
-REMEMBERING = layer_offsets(4, 3, (12, 24))
+PLAIN = layer_offsets()
+SHIPPED = layers_of(np.load(Path(__file__).parent / "weights.npz"))
 BOTTLENECK = 2  # and two channels a layer: each hands its two values on in channels of its own
 IDENTITY_VARIANCE = 1 - 1e-3  # with the norm's epsilon: divides by exactly 1
 GAIN = 24.0
@@ -58,7 +58,7 @@ def width(layers: Layers) -> int:
     return 2 * (len(layers) + 1)
 
 
-def weights(later: bool, layers: Layers = LAYERS) -> dict[str, np.ndarray]:
+def weights(later: bool, layers: Layers) -> dict[str, np.ndarray]:
     network = AcousticNetwork(layers, width(layers), BOTTLENECK)
     state = {k: np.zeros(v.shape, "f4") for k, v in network.state_dict().items() if "num_batches" not in k}
     for name in state:
@@ -87,13 +87,13 @@ def weights(later: bool, layers: Layers = LAYERS) -> dict[str, np.ndarray]:
     return state | {"layers": np.array(json.dumps(layers))}
 
 
-def shift_ms(later: bool, layers: Layers = LAYERS) -> int:
+def shift_ms(later: bool, layers: Layers) -> int:
     """By how much the network looks ahead (later) or behind: 10 ms a frame."""
     taps = [(max if later else min)(linear) + (max if later else min)(affine) for linear, affine in layers]
     return 10 * sum(taps)
 
 
-def write(folder: Path, later: bool, bits: int = 16, layers: Layers = LAYERS) -> None:
+def write(folder: Path, later: bool, layers: Layers, bits: int = 16) -> None:
     for name in ("am", "conf", "graph"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     (folder / "conf" / "mfcc.conf").write_text(MFCC)
@@ -105,5 +105,5 @@ def write(folder: Path, later: bool, bits: int = 16, layers: Layers = LAYERS) ->
 
 if __name__ == "__main__":
     for name, later in (("ahead", True), ("behind", False)):
-        write(Path(sys.argv[1]) / name, later)
-        print(name, shift_ms(later), "ms")
+        write(Path(sys.argv[1]) / name, later, SHIPPED)
+        print(name, shift_ms(later, SHIPPED), "ms")

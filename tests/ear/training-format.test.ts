@@ -24,7 +24,7 @@ const SOUND = [
   [2_500, 0.4],
   [0, 0.6],
   [300, 0.3],
-  [0, 1.2],
+  [0, 2.4],
 ] as const;
 const SAID = [
   ['ah', 1_000],
@@ -33,8 +33,8 @@ const SAID = [
 ] as const;
 /** Half a decoded frame: one layer with a wrong offset moves a word by a whole one. */
 const TOLERANCE_MS = 15;
-/** What the wiring adds up to: 3 layers of one frame and 5 of three ahead; 3 of one and 10 of three behind. */
-const LOOK_MS = { ahead: 180, behind: -330 } as const;
+/** What the shipped wiring adds up to: 3 layers of one frame and 7 of three ahead; 3 of one, 10 of three and 12, 24 and 48 behind. */
+const LOOK_MS = { ahead: 240, behind: -1_170 } as const;
 
 function samples(): Float32Array {
   const parts = SOUND.map(([hz, seconds]) =>
