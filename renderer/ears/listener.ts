@@ -16,6 +16,7 @@ import {
   hangOverMs,
   isCommand,
   isPhrase,
+  isSureEarly,
   judge,
   longestMs,
   mayGoOn,
@@ -361,7 +362,7 @@ class ListenerLoop implements Listener {
     const verdict = this.#verdict(utterance, point, utterance.closed);
     // A phrase that was there before the last sounds were decoded, and is another one now, is not certain.
     const other = partial !== text && grammar.understand(this.#allowed, partial) !== undefined;
-    if (verdict.kind !== 'heard' || other) return false;
+    if (verdict.kind !== 'heard' || other || !isSureEarly(thresholds, verdict)) return false;
     if (mayGoOn(grammar, this.#allowed, text)) {
       utterance.acted = text;
       this.#tellHeard(verdict, point, true);

@@ -39,6 +39,20 @@ describe('an utterance', () => {
     expect(found[0]?.at).toBeLessThanOrEqual(900 + T.lateSilenceMs + 40);
   });
 
+  it('that is less sure waits for its end, and counts for nothing when more follows', () => {
+    const { listener, maker } = setUp();
+    maker.conf = T.earlyConf - 0.01;
+    const found = feed(listener, voice(400), quiet(600));
+    expect(found).toMatchObject([{ type: 'heard', text: 'next', early: false }]);
+    expect(found[0]?.at).toBeGreaterThanOrEqual(900 + T.hangOverMs);
+    const first = feed(listener, voice(400), quiet(T.hangOverMs - 60));
+    maker.text = 'next [unk]';
+    const both = [...first, ...feed(listener, voice(400), quiet(600))];
+    expect(both).toMatchObject([{ type: 'refused', reason: 'unknown-words' }]);
+    maker.text = 'stop';
+    expect(feed(listener, voice(400), quiet(200))).toMatchObject([{ text: 'stop', early: true }]);
+  });
+
   it('"stop" is acted on at once, and "stop listening" is still heard when it follows', () => {
     const { listener, maker } = setUp();
     maker.text = 'stop';

@@ -16,6 +16,7 @@ export const T = {
   ...THRESHOLDS,
   earlySilenceMs: 160,
   lateSilenceMs: 220,
+  earlyConf: 0.98,
   hangOverMs: 340,
   continueMs: 480,
   conf: 0.6,
