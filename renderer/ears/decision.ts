@@ -59,7 +59,7 @@ export interface Thresholds {
   readonly lengthSlackMs: number;
   /** Silence after a whole phrase that nothing could continue, in ms. */
   readonly earlySilenceMs: number;
-  /** The same after a phrase whose mistake costs something, and after a word that sentences begin with. */
+  /** The same after a phrase whose mistake costs something. */
   readonly lateSilenceMs: number;
   /** A phrase that is less sure waits for the end of the utterance; an urgent one does not. */
   readonly earlyConf: number;
@@ -131,8 +131,6 @@ const CAREFUL_PHRASES: ReadonlySet<string> = new Set<PhraseId>([
   'skip',
   'stop listening',
 ]);
-/** Words that people begin a sentence with and pause behind ("why, …"): acted on as late as those. */
-const OPENING_PHRASES: ReadonlySet<string> = new Set<PhraseId>(['why', 'no', 'back']);
 /** Phrases that lose nothing and are urgent: acted on at once, although more may follow ("stop listening"). */
 const URGENT_PHRASES: ReadonlySet<string> = new Set<PhraseId>(['stop']);
 const isOneOf = (phrases: ReadonlySet<string>, understood: Understood): boolean =>
@@ -225,8 +223,7 @@ export function earlyAfterMs(
   if (understood === undefined) return undefined;
   const isUrgent = talk !== 'lasting' && isOneOf(URGENT_PHRASES, understood);
   if (!isUrgent && (talk !== 'none' || mayGoOn(grammar, allowed, text))) return undefined;
-  const isLate = isOneOf(CAREFUL_PHRASES, understood) || isOneOf(OPENING_PHRASES, understood);
-  return isLate ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
+  return isOneOf(CAREFUL_PHRASES, understood) ? thresholds.lateSilenceMs : thresholds.earlySilenceMs;
 }
 
 /** Whether a phrase is sure enough to act on before the end of the utterance is certain. */
