@@ -9,7 +9,7 @@ import struct
 
 import numpy as np
 
-from network import SKIP_SCALE, Layers, context, layers_of, remembers
+from network import SKIP_SCALE, Layers, context, layers_of, remembers, without_memory
 from phone_set import PHONE_INDEX, PHONES
 
 POSITIONS = [("_B", "begin"), ("_E", "end"), ("_I", "internal"), ("_S", "singleton")]
@@ -187,9 +187,7 @@ def taps(layers: Layers, index: int, node: str) -> str:
         return node
     before = f"Offset({node}, {linear[0]})"
     if remembers(linear):
-        local = [layer for layer in layers if not remembers(layer[0])]
-        heard = [layer for layer in layers[:index] if not remembers(layer[0])]
-        first = context(heard)[0] - context(local)[0]
+        first = context(without_memory(layers[:index]))[0] - context(without_memory(layers))[0]
         before = f"Failover({before}, IfDefined(ReplaceIndex({node}, t, {first})))"
     return f"Append({before}, {node})"
 
@@ -234,7 +232,7 @@ def model_bytes(state: dict[str, np.ndarray], bits: int = 16) -> bytes:
         w.token("<ComponentName>"), w.token(name)
         write_component(w, kind, tuple(values))
     w.token("</Nnet3>")
-    left, right = context([layer for layer in layers if not remembers(layer[0])])
+    left, right = context(without_memory(layers))
     w.token("<LeftContext>"), w.int(left)
     w.token("<RightContext>"), w.int(right)
     w.token("<Priors>"), w.vector([])

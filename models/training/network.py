@@ -63,6 +63,11 @@ def remembers(linear: list[int]) -> bool:
     return min(linear) < -FRAME_SUBSAMPLING
 
 
+def without_memory(layers: Layers) -> Layers:
+    """The layers for which the start of the sound is computed again."""
+    return [layer for layer in layers if not remembers(layer[0])]
+
+
 def mel_banks(count: int = 40, fft: int = 512, low: float = 20.0, high: float = 7600.0, warp: float = 1.0) -> np.ndarray:
     """Triangular filters on the mel scale 1127 ln(1 + f/700), one row a filter.
 
@@ -224,12 +229,11 @@ class FactorisedLayer(nn.Module):
 class AcousticNetwork(nn.Module):
     def __init__(self, layers, width: int = WIDTH, bottleneck: int = BOTTLENECK, pdfs: int = PDF_COUNT) -> None:
         super().__init__()
-        local = []  # what a layer that remembers hears at the first frame it is given must lie before the sound
-        for layer in layers:
-            left, right = context(local)
-            whole = context([other for other in layers if not remembers(other[0])])[0]
-            assert not remembers(layer[0]) or left + right <= whole, "a layer that remembers stands too far back"
-            local += [] if remembers(layer[0]) else [layer]
+        whole = context(without_memory(layers))[0]
+        for index, (linear, _) in enumerate(layers):
+            # What a layer that remembers hears at the first frame it is given must lie before the sound.
+            left, right = context(without_memory(layers[:index]))
+            assert not remembers(linear) or left + right <= whole, "a layer that remembers stands too far back"
         self.layers = layers
         self.tdnn1 = Linear(3 * FEATURES, width)
         self.bn1 = Norm(width)
@@ -261,7 +265,7 @@ class AcousticNetwork(nn.Module):
         """
         frames = features.shape[1]
         outputs = (frames + 2) // FRAME_SUBSAMPLING
-        left, right = context([layer for layer in self.layers if not remembers(layer[0])])
+        left, right = context(without_memory(self.layers))
         missing = FRAME_SUBSAMPLING * (outputs - 1) + right - (frames - 1)
         x = F.pad(features.transpose(1, 2), (left, max(missing, 0)), mode="replicate").transpose(1, 2)
         x = x[:, : left + FRAME_SUBSAMPLING * (outputs - 1) + 1 + right]
