@@ -61,12 +61,14 @@ export interface Engine extends DecoderMaker {
 export async function loadEngine(wasmUrl: string, files: ReadonlyMap<string, Uint8Array>): Promise<Engine> {
   const vosk = await catchModule(wasmUrl);
   vosk.SetLogLevel(LOG_ERRORS_ONLY);
-  const paths = [...files.keys()].map((path) => `/model/${path}`);
-  for (const path of paths) vosk.FS.mkdirTree(path.slice(0, path.lastIndexOf('/')));
-  for (const [path, bytes] of files) vosk.FS.writeFile(`/model/${path}`, bytes, { canOwn: true });
+  for (const [path, bytes] of files) {
+    const full = `/model/${path}`;
+    vosk.FS.mkdirTree(full.slice(0, full.lastIndexOf('/')));
+    vosk.FS.writeFile(full, bytes, { canOwn: true });
+  }
   const model = new vosk.Model('/model');
   // A loaded model reads nothing more from them.
-  for (const path of paths) vosk.FS.unlink(path);
+  for (const path of files.keys()) vosk.FS.unlink(`/model/${path}`);
   const buffer = vosk._malloc(CHUNK_SAMPLES_MAX * Float32Array.BYTES_PER_ELEMENT);
   return {
     decoder: (grammar) => makeDecoder(vosk, model, buffer, grammar),
